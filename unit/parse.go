@@ -121,7 +121,7 @@ func decimal(number string, scale int64) (int64, bool) {
 }
 
 func mulAdd(v *int64, factor, add int64) bool {
-	if *v != 0 && factor > (1<<62)/ *v {
+	if *v != 0 && factor > (1<<62) / *v {
 		return false
 	}
 	*v = *v*factor + add

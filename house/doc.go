@@ -1,0 +1,18 @@
+// Package house is the model of one house: what the architect drew, what the system moves and reads, the modules that
+// do it, and what the client wished for.
+//
+// The model is plain data. Everything is found by identity: a short dotted path that a person can say aloud
+// ("living.ceiling", "hall.keys", "board1.k3"). Entities lie in flat lists, one list a kind, and name each other by
+// identity; Index resolves the names once for whoever computes with the house. Geometry is in metres in one right-handed
+// coordinate system for the whole house, z upward from the reference level of the site.
+//
+// Text flows in through Read, which reports every mistake with line, column, what was found and what was expected, and
+// hands out no house unless there was none; it flows out through Write, in one canonical form. Diff tells two
+// revisions apart entity by entity.
+//
+// The package knows quantities (package unit) and nothing else of this project: module types are names here, resolved
+// against the catalogue by package check.
+//
+// Sources: storeys, spaces, walls and openings follow the terms of ISO 16739 (IFC); points and points schedule those
+// of ISO 16484; designations those of IEC 81346.
+package house
