@@ -38,14 +38,14 @@ type Verb uint8
 
 // The verbs. All but VerbToggle are absolute; a toggle is resolved by the owner of the output.
 const (
-	VerbSet    Verb = iota // value becomes Value (switch, level, variable); a motor travels to position Value
-	VerbToggle             // off if on, else on (level: what was last on)
-	VerbRaise              // motor up, or brighten until VerbStop
-	VerbLower              // motor down, or darken until VerbStop
-	VerbStop               // stop a motor or a brightening
-	VerbSlat               // motor: turn the slats to Value
-	VerbHold               // a hold of rank Value>>16 forces the value of the low 16 bits until VerbRelease
-	VerbRelease            // end the hold of rank Value>>16
+	VerbSet     Verb = iota // value becomes Value (switch, level, variable); a motor travels to position Value
+	VerbToggle              // off if on, else on (level: what was last on)
+	VerbRaise               // motor up, or brighten until VerbStop
+	VerbLower               // motor down, or darken until VerbStop
+	VerbStop                // stop a motor or a brightening
+	VerbSlat                // motor: turn the slats to Value
+	VerbHold                // a hold of rank Value>>16 forces the value of the low 16 bits until VerbRelease
+	VerbRelease             // end the hold of rank Value>>16
 )
 
 // EffectKind is what the world must do.
