@@ -14,5 +14,11 @@
 // positions and slats in thousandths (position 0 open, 1000 closed; slats 0 turned up, 1000 turned down); temperatures in
 // hundredths of a degree Celsius; light in lux; wind in tenths of a metre a second; counters and energy in whole units.
 //
+// A Program is plain tables, which the compiler of package behaviour fills. Program.Rules is the root: a Rule names runs
+// of Program.Causes (CauseKind says of what sort), of Program.Code (its condition, in the stack code of Op) and of
+// Program.Actions (ActionKind). Beside them stand Timers (IEC 61131-3), Gestures (what is recognised at a key), Lists
+// with their Members (groups and chords), Scenes with their SceneItems, Holds and Regulators. Program.Check tells every
+// mistake in the tables, and must have been called before Step.
+//
 // Sources: timers and edges after IEC 61131-3; the dimming curve after IEC 62386-102.
 package control

@@ -31,6 +31,7 @@ type Event struct {
 	Seq     uint32 // commands: number given by the sender, rising by one; 0 is never used
 	Age     int32  // commands: ms since it was sent
 	Expiry  int32  // commands: ms after which it must do nothing
+	Fade    int32  // commands to a level: ms over which; 0 at once
 }
 
 // Verb is what a command asks of the slot that it names.
@@ -46,6 +47,7 @@ const (
 	VerbSlat                // motor: turn the slats to Value
 	VerbHold                // a hold of rank Value>>16 forces the value of the low 16 bits until VerbRelease
 	VerbRelease             // end the hold of rank Value>>16
+	VerbOn                  // switch on; level to what it was when last on: absolute, unlike VerbToggle
 )
 
 // EffectKind is what the world must do.
@@ -70,6 +72,7 @@ type Effect struct {
 	Value int32
 	Time  int32  // EffectOutput: fade in ms; EffectSend: expiry in ms
 	Seq   uint32 // EffectSend
+	Fade  int32  // EffectSend: ms, to be carried as Event.Fade
 	Cause int16  // rule that caused it (index into Program.Rules), -1 for none: the trace that explains an output
 }
 

@@ -51,6 +51,8 @@ type Slot struct {
 	Pause    int32  // motors: pause before a reversal in ms, at least 500
 	Least    int32  // levels: lowest level that burns steadily
 	Schedule int16  // clock slots: index into Program.Schedules; else -1
+	Forget   bool   // mirrors: becomes Unknown while the link to its peer is lost; else the last value stands
+	Retain   bool   // variables, motors: keeps value (position) over a restart that still has the old state
 }
 
 // AnchorKind is what a moment of a schedule is counted from.

@@ -15,8 +15,33 @@ type Program struct {
 	Slots      []Slot     //
 	Peers      []string   // module ids of the controllers that this one hears or commands
 	Schedules  []Schedule //
-	Texts      []string   // notifications
+	Texts      []string   // notifications, and the names that listing and trace use
+
+	Rules      []Rule      // what the person wrote
+	Causes     []Cause     // of rules, Rule.Causes
+	Code       []Instr     // conditions and operands, Rule.Cond and Action.Value
+	Actions    []Action    // of rules, Rule.Actions
+	Lists      []Range     // groups and chords: rows of Members
+	Members    []int16     // slots of the lists
+	Timers     []Timer     //
+	Gestures   []Gesture   // at most one a key
+	Scenes     []Scene     //
+	SceneItems []SceneItem // of scenes, Scene.Items
+	Holds      []Hold      //
+	Regulators []Regulator //
 }
+
+// Check reports every mistake that would make stepping the program unsafe: indices out of range, sizes beyond the bounds,
+// code whose stack does not work out, motors without travel times. It also prepares the tables that Step uses, so it
+// must be called once by whoever builds a Program, after which the Program must not be changed; Decode calls it. Without
+// it Step answers FaultRange to everything.
+func (p *Program) Check() error { return errNotYet }
+
+// Listing returns the program in plain words for people: every rule with its causes, condition and actions.
+func (p *Program) Listing() string { return "" }
+
+// Invariant returns what is wrong with a state that Step can never leave behind, "" when nothing is.
+func (p *Program) Invariant(s State) string { return "" }
 
 // NewState returns the state before EventStart.
 func (p *Program) NewState() State { return nil }
