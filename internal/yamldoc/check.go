@@ -1,0 +1,265 @@
+package yamldoc
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"strings"
+	"unicode/utf8"
+
+	"wirewright/internal/problem"
+)
+
+// Path leads from the value as a whole to a part of it: names of keys (string) and numbers of list items (int, from 0).
+type Path []any
+
+// String prints the path as points[3].room.
+func (p Path) String() string {
+	var b strings.Builder
+	for _, step := range p {
+		switch s := step.(type) {
+		case string:
+			if b.Len() > 0 {
+				b.WriteByte('.')
+			}
+			b.WriteString(s)
+		case int:
+			fmt.Fprintf(&b, "[%d]", s)
+		}
+	}
+	return b.String()
+}
+
+// Issue is something wrong with the meaning of a value.
+type Issue struct {
+	Path   Path
+	Text   string
+	Hint   string
+	Entity string
+	Notes  []IssueNote
+}
+
+// IssueNote points at a second part of the value that belongs to an issue.
+type IssueNote struct {
+	Path Path
+	Text string
+}
+
+// maxCoordinate bounds a coordinate, in metres.
+const maxCoordinate = 1e6
+
+// Visit is one scalar of a value on a walk over it.
+type Visit struct {
+	Ref   string        // kind of the entity whose identity it is, from its tag; empty if it is none
+	Name  string        // its key
+	Value reflect.Value // not zero, or required
+	walk  *walker
+	field *field
+}
+
+// Path leads to the scalar.
+func (v *Visit) Path() Path {
+	p := make(Path, len(v.walk.steps))
+	for i, s := range v.walk.steps {
+		p[i] = s.name
+		if s.name == "" {
+			p[i] = s.index
+		}
+	}
+	return p
+}
+
+// Entity is the id of the innermost struct that has one.
+func (v *Visit) Entity() string {
+	for i := len(v.walk.structs) - 1; i >= 0; i-- {
+		s := v.walk.structs[i]
+		if k, ok := s.plan.byName["id"]; ok && s.value.Field(s.plan.fields[k].index).Kind() == reflect.String {
+			return s.value.Field(s.plan.fields[k].index).String()
+		}
+	}
+	return ""
+}
+
+type step struct {
+	name  string
+	index int
+}
+
+type visited struct {
+	plan  *plan
+	value reflect.Value
+}
+
+type walker struct {
+	visit   func(*Visit)
+	steps   []step
+	structs []visited
+}
+
+// Walk visits every scalar and place of a value that is written (or should be), in the order of its text form.
+func Walk(v any, visit func(*Visit)) {
+	w := walker{visit: visit}
+	r := reflect.Indirect(reflect.ValueOf(v))
+	w.walk(r, planner{}.plan(r.Type()), &field{})
+}
+
+func (w *walker) walk(v reflect.Value, p *plan, f *field) {
+	switch p.shape {
+	case shapeStruct:
+		w.structs = append(w.structs, visited{p, v})
+		for i := range p.fields {
+			f := &p.fields[i]
+			fv := v.Field(f.index)
+			if fv.IsZero() && (!f.required || f.plan.shape == shapeSlice) {
+				continue
+			}
+			w.steps = append(w.steps, step{name: f.name})
+			w.walk(fv, f.plan, f)
+			w.steps = w.steps[:len(w.steps)-1]
+		}
+		w.structs = w.structs[:len(w.structs)-1]
+	case shapeSlice:
+		for i := range v.Len() {
+			w.steps = append(w.steps, step{index: i})
+			w.walk(v.Index(i), p.elem, f)
+			w.steps = w.steps[:len(w.steps)-1]
+		}
+	case shapePointer:
+		if !v.IsNil() {
+			w.walk(v.Elem(), p.elem, f)
+		}
+	default:
+		w.visit(&Visit{Ref: f.ref, Name: f.name, Value: v, walk: w, field: f})
+	}
+}
+
+// Check looks at what the tags and types say about values: lists of values, bounds, texts that must not be empty,
+// numbers that are none. Decode calls it; call it for a value that was built in code.
+func Check(v any) []Issue {
+	var issues []Issue
+	Walk(v, func(at *Visit) {
+		if text, hint := at.wrong(); text != "" {
+			issues = append(issues, Issue{Path: at.Path(), Text: at.Name + ": " + text, Hint: hint, Entity: at.Entity()})
+		}
+	})
+	return issues
+}
+
+// wrong says what is wrong with one scalar, "" if nothing is.
+func (v *Visit) wrong() (text, hint string) {
+	switch f := v.field; v.Value.Kind() {
+	case reflect.String:
+		return f.wrongText(v.Value.String())
+	case reflect.Float64:
+		if x := v.Value.Float(); math.IsNaN(x) || math.IsInf(x, 0) {
+			return "a finite number is expected", ""
+		}
+		return f.outside(v.Value.Float(), v.Value)
+	case reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32, reflect.Int64:
+		return f.outside(float64(v.Value.Int()), v.Value)
+	case reflect.Struct:
+		for i := range v.Value.NumField() {
+			if x := v.Value.Field(i); x.Kind() == reflect.Float64 && !(math.Abs(x.Float()) <= maxCoordinate) {
+				return fmt.Sprintf("coordinate %g is not within ±%g m", x.Float(), float64(maxCoordinate)), "coordinates are in metres"
+			}
+		}
+	}
+	return "", ""
+}
+
+func (f *field) wrongText(s string) (text, hint string) {
+	switch {
+	case s == "" && f.required:
+		return "it must not be empty", f.hint()
+	case !utf8.ValidString(s):
+		return "the text is not UTF-8", ""
+	case f.enum == nil:
+		return "", ""
+	}
+	for _, e := range f.enum {
+		if e == s {
+			return "", ""
+		}
+	}
+	if near := problem.Nearest(strings.ToLower(s), f.enum); near != "" {
+		hint = "did you mean " + near + "?"
+	}
+	return fmt.Sprintf("%q is not one of %s", clip(s), strings.Join(f.enum, ", ")), hint
+}
+
+func (f *field) outside(x float64, v reflect.Value) (text, hint string) {
+	switch {
+	case f.min != nil && x < *f.min:
+		return fmt.Sprintf("%v is below %s", v.Interface(), f.print(*f.min)), ""
+	case f.max != nil && x > *f.max:
+		return fmt.Sprintf("%v is above %s", v.Interface(), f.print(*f.max)), ""
+	}
+	return "", ""
+}
+
+// print writes a bound as the field's values are written.
+func (f *field) print(bound float64) string {
+	p := f.plan.leaf()
+	if p.shape != shapeText {
+		return fmt.Sprintf("%g", bound)
+	}
+	return fmt.Sprint(reflect.ValueOf(int64(bound)).Convert(p.typ).Interface())
+}
+
+// place turns issues into problems with line and column. An issue about a part that could not be read is left out: its
+// own problem has been reported.
+func (d *Document) place(issues []Issue) {
+	for i, is := range issues {
+		if len(d.problems) >= MaxProblems { // finding the places of the rest would be for nothing
+			d.dropped += len(issues) - i
+			return
+		}
+		n, _ := d.resolve(is.Path)
+		if d.broken[n] {
+			continue
+		}
+		p := problem.Problem{Text: is.Text, Hint: is.Hint, Entity: is.Entity}
+		p.Place = d.placeOf(n)
+		for _, note := range is.Notes {
+			at, _ := d.resolve(note.Path)
+			p.Notes = append(p.Notes, problem.Note{Place: d.placeOf(at), Text: note.Text})
+		}
+		d.report(p)
+	}
+}
+
+func (d *Document) placeOf(n int32) problem.Place {
+	return problem.Place{File: d.file, Line: int(d.nodes[n].line), Column: d.column(int(d.nodes[n].start))}
+}
+
+// resolve finds the node of a path, or the innermost one on the way that is there.
+func (d *Document) resolve(path Path) (n int32, found bool) {
+	for _, s := range path {
+		next := int32(-1)
+		switch s := s.(type) {
+		case string:
+			if d.nodes[n].kind == mapping {
+				next = d.child(n, s)
+			}
+		case int:
+			if d.nodes[n].kind == sequence {
+				next = d.nth(n, s)
+			}
+		}
+		if next < 0 {
+			return n, false
+		}
+		n = next
+	}
+	return n, true
+}
+
+func (d *Document) nth(n int32, i int) int32 {
+	for c := n + 1; c < d.nodes[n].next; c = d.nodes[c].next {
+		if i == 0 {
+			return c
+		}
+		i--
+	}
+	return -1
+}
