@@ -1,9 +1,6 @@
 package sun
 
-import (
-	"math"
-	"time"
-)
+import "time"
 
 // The elevations of the sun's centre, in degrees, at which a part of the day begins or ends.
 const (
@@ -67,9 +64,10 @@ func At(p Place, midnight time.Time, elevation float64) Day {
 	return d
 }
 
-// culmination finds the instant nearest to a guess at which the sun has an hour angle, to the second.
+// culmination finds the instant nearest to a guess at which the sun has an hour angle, to the second. The guess may be
+// half a day off: the first step leaves less than a minute, the second less than a hundredth of a second.
 func culmination(p Place, guess time.Time, hour float64) time.Time {
-	for range 4 {
+	for range 2 {
 		a := sky(guess)
 		off := half(a.sidereal + p.Longitude - a.ascension - hour)
 		guess = guess.Add(-time.Duration(off / 360 * 24 * float64(time.Hour)))
@@ -77,17 +75,36 @@ func culmination(p Place, guess time.Time, hour float64) time.Time {
 	return second(guess)
 }
 
+// crossingSteps bounds the search for a crossing; five to ten are usual.
+const crossingSteps = 60
+
 // crossing finds where the elevation is passed between an instant when the sun is lower and one when it is higher, by
-// halving; the span may run backward in time.
+// false position after Illinois (an end that stays twice counts half); the span may run backward in time.
 func crossing(p Place, low, high time.Time, elevation float64) time.Time {
-	span := high.Sub(low)
-	for math.Abs(float64(span)) > float64(50*time.Millisecond) {
-		span /= 2
-		if Position(p, low.Add(span)).Elevation < elevation {
-			low = low.Add(span)
+	below, above := Position(p, low).Elevation-elevation, Position(p, high).Elevation-elevation
+	kept := 0
+	for range crossingSteps {
+		span := high.Sub(low)
+		step := time.Duration(float64(span) * below / (below - above))
+		at := low.Add(step)
+		if step.Abs() < 20*time.Millisecond || (span-step).Abs() < 20*time.Millisecond {
+			return second(at)
+		}
+		if e := Position(p, at).Elevation - elevation; e < 0 {
+			low, below = at, e
+			if kept == 1 {
+				above /= 2
+			}
+			kept = 1
+		} else {
+			high, above = at, e
+			if kept == -1 {
+				below /= 2
+			}
+			kept = -1
 		}
 	}
-	return second(low.Add(span / 2))
+	return second(low)
 }
 
 // second rounds to the second, so that a difference in the last bit of a float does not show.
