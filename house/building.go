@@ -13,7 +13,7 @@ type Storey struct {
 	ID        ID          `yaml:"id"`
 	Title     string      `yaml:"title,omitempty"`
 	Elevation unit.Length `yaml:"elevation" doc:"Height of the finished floor above the reference level."`
-	Height    unit.Length `yaml:"height,omitempty" doc:"Floor to floor."`
+	Height    unit.Length `yaml:"height,omitempty" min:"0" doc:"Floor to floor."`
 	Source    string      `yaml:"source,omitempty" doc:"Identity in the model that it was brought in from (IFC GlobalId)."`
 	Note      string      `yaml:"note,omitempty"`
 }
@@ -28,6 +28,9 @@ const (
 	WiringBus  Wiring = "bus"  // a bus cable passes, loads are fed locally
 )
 
+// Values lists every kind of control wiring, for the text form.
+func (Wiring) Values() []string { return texts(WiringNone, WiringStar, WiringBus) }
+
 // Room is a space with an outline; its Use picks the room data sheet.
 type Room struct {
 	ID      ID          `yaml:"id"`
@@ -38,8 +41,8 @@ type Room struct {
 	Outline []XY        `yaml:"outline,omitempty" doc:"Corners of the floor, in order, not closed."`
 	Holes   [][]XY      `yaml:"holes,omitempty" doc:"Outlines of shafts and the like inside the room."`
 	Floor   unit.Length `yaml:"floor,omitempty" doc:"Height of this floor above the reference level."`
-	Height  unit.Length `yaml:"height,omitempty" doc:"Clear height."`
-	Area    float64     `yaml:"area,omitempty" doc:"Area that the source states, in m², where it states one."`
+	Height  unit.Length `yaml:"height,omitempty" min:"0" doc:"Clear height."`
+	Area    float64     `yaml:"area,omitempty" min:"0" max:"1e6" doc:"Area that the source states, in m², where it states one."`
 	Wiring  Wiring      `yaml:"wiring,omitempty" doc:"Control wiring in this room: none, star or bus."`
 	Source  string      `yaml:"source,omitempty"`
 	Note    string      `yaml:"note,omitempty"`
@@ -48,7 +51,7 @@ type Room struct {
 // Layer is one layer of a wall or slab.
 type Layer struct {
 	Material  string      `yaml:"material" doc:"Material as the source names it, or one of the catalogue's."`
-	Thickness unit.Length `yaml:"thickness"`
+	Thickness unit.Length `yaml:"thickness" min:"0"`
 }
 
 // Wall is a straight piece of wall between two points of its axis.
@@ -59,8 +62,8 @@ type Wall struct {
 	From      XY          `yaml:"from" doc:"Start of the centre line."`
 	To        XY          `yaml:"to" doc:"End of the centre line."`
 	Base      unit.Length `yaml:"base,omitempty" doc:"Height of its foot above the reference level."`
-	Height    unit.Length `yaml:"height,omitempty"`
-	Thickness unit.Length `yaml:"thickness,omitempty"`
+	Height    unit.Length `yaml:"height,omitempty" min:"0"`
+	Thickness unit.Length `yaml:"thickness,omitempty" min:"0"`
 	Layers    []Layer     `yaml:"layers,omitempty"`
 	External  bool        `yaml:"external,omitempty"`
 	Source    string      `yaml:"source,omitempty"`
@@ -77,6 +80,9 @@ const (
 	Passage OpeningKind = "passage"
 )
 
+// Values lists every kind of opening, for the text form.
+func (OpeningKind) Values() []string { return texts(Door, Window, Passage) }
+
 // Opening is a hole in a wall (or a roof) with what fills it.
 type Opening struct {
 	ID     ID          `yaml:"id"`
@@ -87,9 +93,9 @@ type Opening struct {
 	From   XY          `yaml:"from" doc:"One jamb, on the centre line of the wall."`
 	To     XY          `yaml:"to" doc:"The other jamb."`
 	Sill   unit.Length `yaml:"sill,omitempty" doc:"Height of its lower edge above the reference level."`
-	Width  unit.Length `yaml:"width"`
-	Height unit.Length `yaml:"height"`
-	Hinge  string      `yaml:"hinge,omitempty" doc:"Jamb that carries the hinges: from or to."`
+	Width  unit.Length `yaml:"width" min:"0"`
+	Height unit.Length `yaml:"height" min:"0"`
+	Hinge  string      `yaml:"hinge,omitempty" enum:"from,to" doc:"Jamb that carries the hinges: from or to."`
 	Rooms  []ID        `yaml:"rooms,omitempty" ref:"room" doc:"The rooms that it joins; one for an outer wall."`
 	Source string      `yaml:"source,omitempty"`
 	Note   string      `yaml:"note,omitempty"`

@@ -8,8 +8,8 @@ type Module struct {
 	Title    string    `yaml:"title,omitempty"`
 	Type     string    `yaml:"type" doc:"Catalogue type."`
 	Board    ID        `yaml:"board,omitempty" ref:"board" doc:"The board that it sits in; or:"`
-	Row      int       `yaml:"row,omitempty" doc:"Row of the board, from 1 at the top."`
-	Slot     int       `yaml:"slot,omitempty" doc:"First width unit in the row, from 1 at the left."`
+	Row      int       `yaml:"row,omitempty" min:"0" max:"100" doc:"Row of the board, from 1 at the top."`
+	Slot     int       `yaml:"slot,omitempty" min:"0" max:"200" doc:"First width unit in the row, from 1 at the left."`
 	Point    ID        `yaml:"point,omitempty" ref:"point" doc:"The point in whose box it sits; or:"`
 	Room     ID        `yaml:"room,omitempty" ref:"room" doc:"The room where it hangs."`
 	At       *XYZ      `yaml:"at,omitempty"`
@@ -26,7 +26,7 @@ type Module struct {
 type Landing struct {
 	Channel string `yaml:"channel" doc:"Channel of the module's type, e.g. out1."`
 	Point   ID     `yaml:"point" ref:"point"`
-	Key     int    `yaml:"key,omitempty" doc:"For a keypad on inputs: which of its keys, from 1."`
+	Key     int    `yaml:"key,omitempty" min:"0" max:"100" doc:"For a keypad on inputs: which of its keys, from 1."`
 	Fixed   bool   `yaml:"fixed,omitempty" doc:"Landed by a person; the allotment keeps it."`
 	Note    string `yaml:"note,omitempty"`
 }
@@ -44,8 +44,8 @@ type Line struct {
 // Tap is one module, supply or head on a line.
 type Tap struct {
 	Module ID          `yaml:"module" ref:"module"`
-	Length unit.Length `yaml:"length,omitempty" doc:"Cable from the tap before it, as laid."`
-	Stub   unit.Length `yaml:"stub,omitempty" doc:"Branch from the trunk to its terminals."`
+	Length unit.Length `yaml:"length,omitempty" min:"0" doc:"Cable from the tap before it, as laid."`
+	Stub   unit.Length `yaml:"stub,omitempty" min:"0" doc:"Branch from the trunk to its terminals."`
 	Note   string      `yaml:"note,omitempty"`
 }
 

@@ -33,6 +33,9 @@ const (
 var Kinds = []Kind{Lamp, Shutter, Awning, Valve, Socket, Fan, Gate, Contactor,
 	Keypad, Contact, Presence, Thermometer, Light, Wind, Rain, Meter}
 
+// Values lists every kind of point, for the text form.
+func (Kind) Values() []string { return texts(Kinds...) }
+
 // Moved tells whether the system moves a point of this kind, rather than reads it.
 func (k Kind) Moved() bool {
 	switch k {
@@ -52,7 +55,7 @@ type Point struct {
 	Kind    Kind        `yaml:"kind"`
 	Room    ID          `yaml:"room,omitempty" ref:"room"`
 	At      *XYZ        `yaml:"at,omitempty" doc:"Where it is, in metres; left out where it is not yet known."`
-	Facing  *unit.Angle `yaml:"facing,omitempty" doc:"Outward direction, clockwise from true north."`
+	Facing  *unit.Angle `yaml:"facing,omitempty" min:"-360 °" max:"360 °" doc:"Outward direction, clockwise from true north."`
 	Opening ID          `yaml:"opening,omitempty" ref:"opening" doc:"The window, door or gate that it belongs to."`
 	Circuit ID          `yaml:"circuit,omitempty" ref:"circuit" doc:"Circuit that feeds the load."`
 	Wiring  Wiring      `yaml:"wiring,omitempty" doc:"Control wiring to this very point, where it differs from its room."`
@@ -67,7 +70,7 @@ type Point struct {
 
 // Box is the wall box or ceiling void behind a point, where a module might go.
 type Box struct {
-	Depth   unit.Length `yaml:"depth,omitempty"`
+	Depth   unit.Length `yaml:"depth,omitempty" min:"0"`
 	Neutral bool        `yaml:"neutral,omitempty" doc:"A neutral conductor is in the box."`
 	Note    string      `yaml:"note,omitempty"`
 }
@@ -90,17 +93,20 @@ const (
 // Categories lists every load category.
 var Categories = []Category{Resistive, Incandescent, LED, Fluorescent, Transformer, Motor, Coil, Dry}
 
+// Values lists every load category, for the text form.
+func (Category) Values() []string { return texts(Categories...) }
+
 // Load is the electrical side of what is moved.
 type Load struct {
 	Category Category      `yaml:"category"`
-	Power    unit.Power    `yaml:"power,omitempty" doc:"Active power of all of it together."`
-	Apparent unit.Apparent `yaml:"apparent,omitempty" doc:"Apparent power of all of it together, where the label gives it."`
-	Factor   float64       `yaml:"factor,omitempty" doc:"Power factor, above 0 up to 1."`
-	Count    int           `yaml:"count,omitempty" doc:"How many lamps or drivers; 1 where left out."`
-	Inrush   unit.Current  `yaml:"inrush,omitempty" doc:"Peak closing current of one lamp or driver."`
+	Power    unit.Power    `yaml:"power,omitempty" min:"0" doc:"Active power of all of it together."`
+	Apparent unit.Apparent `yaml:"apparent,omitempty" min:"0" doc:"Apparent power of all of it together, where the label gives it."`
+	Factor   float64       `yaml:"factor,omitempty" above:"0" max:"1" doc:"Power factor, above 0 up to 1."`
+	Count    int           `yaml:"count,omitempty" min:"0" max:"10000" doc:"How many lamps or drivers; 1 where left out."`
+	Inrush   unit.Current  `yaml:"inrush,omitempty" min:"0" doc:"Peak closing current of one lamp or driver."`
 	Dimmed   bool          `yaml:"dimmed,omitempty"`
-	Edge     string        `yaml:"edge,omitempty" doc:"Phase-cut method that the lamp takes: leading, trailing or either."`
-	Lowest   unit.Percent  `yaml:"lowest,omitempty" doc:"Lowest level at which it burns steadily."`
+	Edge     string        `yaml:"edge,omitempty" enum:"leading,trailing,either" doc:"Phase-cut method that the lamp takes: leading, trailing or either."`
+	Lowest   unit.Percent  `yaml:"lowest,omitempty" min:"0" max:"100 %" doc:"Lowest level at which it burns steadily."`
 	Note     string        `yaml:"note,omitempty"`
 }
 

@@ -5,9 +5,9 @@ import "wirewright/unit"
 // Site is where the house stands and what feeds it.
 type Site struct {
 	Place     string     `yaml:"place,omitempty"`
-	Latitude  unit.Angle `yaml:"latitude,omitempty" doc:"North positive."`
-	Longitude unit.Angle `yaml:"longitude,omitempty" doc:"East positive."`
-	North     unit.Angle `yaml:"north,omitempty" doc:"Direction of true north, counter-clockwise from the y axis of the plan."`
+	Latitude  unit.Angle `yaml:"latitude,omitempty" min:"-90 °" max:"90 °" doc:"North positive."`
+	Longitude unit.Angle `yaml:"longitude,omitempty" min:"-180 °" max:"180 °" doc:"East positive."`
+	North     unit.Angle `yaml:"north,omitempty" min:"-360 °" max:"360 °" doc:"Direction of true north, counter-clockwise from the y axis of the plan."`
 	Zone      string     `yaml:"zone,omitempty" doc:"Time zone as named in the IANA database, e.g. Europe/Vienna."`
 	Currency  string     `yaml:"currency,omitempty" doc:"ISO 4217 code for prices."`
 	Supply    Supply     `yaml:"supply,omitempty"`
@@ -16,12 +16,12 @@ type Site struct {
 
 // Supply is the mains supply at the origin of the installation.
 type Supply struct {
-	Voltage  unit.Voltage    `yaml:"voltage,omitempty" doc:"Line to neutral."`
-	Phases   int             `yaml:"phases,omitempty" doc:"1 or 3."`
+	Voltage  unit.Voltage    `yaml:"voltage,omitempty" min:"0" doc:"Line to neutral."`
+	Phases   int             `yaml:"phases,omitempty" enum:"1,3" doc:"1 or 3."`
 	Earthing Earthing        `yaml:"earthing,omitempty"`
-	Loop     unit.Resistance `yaml:"loop,omitempty" doc:"External earth fault loop impedance Ze."`
-	Fault    unit.Current    `yaml:"fault,omitempty" doc:"Prospective fault current at the origin."`
-	Main     unit.Current    `yaml:"main,omitempty" doc:"Rated current of the main device."`
+	Loop     unit.Resistance `yaml:"loop,omitempty" min:"0" doc:"External earth fault loop impedance Ze."`
+	Fault    unit.Current    `yaml:"fault,omitempty" min:"0" doc:"Prospective fault current at the origin."`
+	Main     unit.Current    `yaml:"main,omitempty" min:"0" doc:"Rated current of the main device."`
 	Note     string          `yaml:"note,omitempty"`
 }
 
@@ -36,6 +36,9 @@ const (
 	TT   Earthing = "TT"
 	IT   Earthing = "IT"
 )
+
+// Values lists every system earthing, for the text form.
+func (Earthing) Values() []string { return texts(TNS, TNCS, TNC, TT, IT) }
 
 // Network is the data network that the controllers use.
 type Network struct {
@@ -56,7 +59,7 @@ type AccessPoint struct {
 	Room    ID             `yaml:"room,omitempty" ref:"room"`
 	At      *XYZ           `yaml:"at,omitempty"`
 	EIRP    unit.Level     `yaml:"eirp,omitempty" doc:"Equivalent isotropically radiated power."`
-	Channel int            `yaml:"channel,omitempty"`
+	Channel int            `yaml:"channel,omitempty" min:"0" max:"233" doc:"Channel number (IEEE 802.11)."`
 	Centre  unit.Frequency `yaml:"centre,omitempty" doc:"Centre frequency where no channel number says it."`
 	Note    string         `yaml:"note,omitempty"`
 }

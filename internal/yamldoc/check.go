@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -30,13 +31,28 @@ func (p Path) String() string {
 	return b.String()
 }
 
+// name is the key that a path ends with and a colon, "" where it ends with a list item.
+func (p Path) name() string {
+	if len(p) > 0 {
+		if s, ok := p[len(p)-1].(string); ok {
+			return s + ": "
+		}
+	}
+	return ""
+}
+
 // Issue is something wrong with the meaning of a value.
 type Issue struct {
-	Path   Path
-	Text   string
-	Hint   string
-	Entity string
+	Path   Path   // the part that is wrong
+	Text   string // what was found and what was expected, of that part
+	Hint   string // what to do
+	Entity string // id of the entity concerned, if there is one
 	Notes  []IssueNote
+}
+
+// Note adds a second place.
+func (is *Issue) Note(path Path, text string) {
+	is.Notes = append(is.Notes, IssueNote{path, text})
 }
 
 // IssueNote points at a second part of the value that belongs to an issue.
@@ -139,7 +155,7 @@ func Check(v any) []Issue {
 	var issues []Issue
 	Walk(v, func(at *Visit) {
 		if text, hint := at.wrong(); text != "" {
-			issues = append(issues, Issue{Path: at.Path(), Text: at.Name + ": " + text, Hint: hint, Entity: at.Entity()})
+			issues = append(issues, Issue{Path: at.Path(), Text: text, Hint: hint, Entity: at.Entity()})
 		}
 	})
 	return issues
@@ -156,6 +172,9 @@ func (v *Visit) wrong() (text, hint string) {
 		}
 		return f.outside(v.Value.Float(), v.Value)
 	case reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32, reflect.Int64:
+		if f.enum != nil && v.Value.Int() != 0 && !slices.Contains(f.enum, fmt.Sprint(v.Value.Int())) {
+			return fmt.Sprintf("%d is not one of %s", v.Value.Int(), strings.Join(f.enum, ", ")), ""
+		}
 		return f.outside(float64(v.Value.Int()), v.Value)
 	case reflect.Struct:
 		for i := range v.Value.NumField() {
@@ -176,10 +195,8 @@ func (f *field) wrongText(s string) (text, hint string) {
 	case f.enum == nil:
 		return "", ""
 	}
-	for _, e := range f.enum {
-		if e == s {
-			return "", ""
-		}
+	if slices.Contains(f.enum, s) {
+		return "", ""
 	}
 	if near := problem.Nearest(strings.ToLower(s), f.enum); near != "" {
 		hint = "did you mean " + near + "?"
@@ -191,6 +208,8 @@ func (f *field) outside(x float64, v reflect.Value) (text, hint string) {
 	switch {
 	case f.min != nil && x < *f.min:
 		return fmt.Sprintf("%v is below %s", v.Interface(), f.print(*f.min)), ""
+	case f.above != nil && x <= *f.above && (x != 0 || f.required):
+		return fmt.Sprintf("%v is not above %s", v.Interface(), f.print(*f.above)), ""
 	case f.max != nil && x > *f.max:
 		return fmt.Sprintf("%v is above %s", v.Interface(), f.print(*f.max)), ""
 	}
@@ -218,7 +237,7 @@ func (d *Document) place(issues []Issue) {
 		if d.broken[n] {
 			continue
 		}
-		p := problem.Problem{Text: is.Text, Hint: is.Hint, Entity: is.Entity}
+		p := problem.Problem{Text: is.Path.name() + is.Text, Hint: is.Hint, Entity: is.Entity}
 		p.Place = d.placeOf(n)
 		for _, note := range is.Notes {
 			at, _ := d.resolve(note.Path)

@@ -322,6 +322,9 @@ func (d *decoder) structure(n int32, p *plan, v reflect.Value) {
 			next = i + 1
 			d.field = p.fields[i].name
 			d.decode(at, p.fields[i].plan, v.Field(p.fields[i].index))
+			if p.fields[i].above != nil && v.Field(p.fields[i].index).IsZero() && !d.broken[at] {
+				d.wrong(at, fmt.Sprintf("%s: a value above %s is expected", d.field, p.fields[i].print(*p.fields[i].above)), "leave the line away where it is not known")
+			}
 		}
 		k = d.nodes[at].next
 	}

@@ -1,10 +1,11 @@
-package yamldoc
+package yamldoc_test
 
 import (
 	"reflect"
 	"testing"
 
 	"wirewright/house"
+	"wirewright/internal/yamldoc"
 )
 
 func TestHouseComesBackAsItWas(t *testing.T) {
@@ -16,16 +17,16 @@ func TestHouseComesBackAsItWas(t *testing.T) {
 		Points:  []house.Point{{ID: "hall.lamp", Kind: house.Lamp, Room: "hall", At: &house.XYZ{X: 1, Y: 2, Z: 2.5}, Load: &house.Load{Category: house.LED, Power: 60e6, Count: 3}, Keys: []string{"on", "a, b", "~"}}},
 		Modules: []house.Module{{ID: "board1.k1", Type: "rail-8", Landings: []house.Landing{{Channel: "out1", Point: "hall.lamp"}, {Channel: "in1", Point: "hall.lamp", Note: "x: y"}}}},
 	}
-	text := Encode(&h)
+	text := yamldoc.Encode(&h)
 	t.Logf("\n%s", text)
 	var back house.House
-	if problems := Decode("h.yaml", text, &back); problems != nil {
+	if problems := yamldoc.Decode("h.yaml", text, &back); problems != nil {
 		t.Fatal(problems)
 	}
 	if !reflect.DeepEqual(h, back) {
-		t.Errorf("came back as\n%s", Encode(&back))
+		t.Errorf("came back as\n%s", yamldoc.Encode(&back))
 	}
-	if problems := Decode("h.json", JSON(&h), &back); problems != nil || !reflect.DeepEqual(h, back) {
+	if problems := yamldoc.Decode("h.json", yamldoc.JSON(&h), &back); problems != nil || !reflect.DeepEqual(h, back) {
 		t.Error(problems)
 	}
 }

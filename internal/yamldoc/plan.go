@@ -29,6 +29,7 @@ type field struct {
 	ref      string
 	enum     []string // values that it may take, nil for any
 	min, max *float64 // bounds, nil for none; of quantities in their own steps
+	above    *float64 // bound that is not itself allowed
 	required bool
 	index    int
 	plan     *plan
@@ -123,6 +124,7 @@ func (ps planner) fields(p *plan) {
 		if e := sf.Tag.Get("enum"); e != "" {
 			f.enum = strings.Split(e, ",")
 		}
+		f.above = f.bound(sf.Tag.Get("above"))
 		f.min, f.max = f.bound(sf.Tag.Get("min")), f.bound(sf.Tag.Get("max"))
 		p.byName[name] = len(p.fields)
 		p.fields = append(p.fields, f)
