@@ -76,13 +76,13 @@ type Type struct {
 	Neutral  bool           `yaml:"neutral,omitempty" doc:"Needs a neutral conductor."`
 	Channels []ChannelGroup `yaml:"channels,omitempty"`
 	Bus      *Bus           `yaml:"bus,omitempty" doc:"What it takes from, or gives to, a line."`
-	Heat     unit.Power     `yaml:"heat,omitempty" doc:"Heat at full load."`
-	Standby  unit.Power     `yaml:"standby,omitempty" doc:"Mains power while nothing happens."`
-	Common   unit.Current   `yaml:"common,omitempty" doc:"Most that all outputs may carry together (shared terminal)."`
+	Heat     unit.Power     `yaml:"heat,omitempty" min:"0" doc:"Heat at full load."`
+	Standby  unit.Power     `yaml:"standby,omitempty" min:"0" doc:"Mains power while nothing happens."`
+	Common   unit.Current   `yaml:"common,omitempty" min:"0" doc:"Most that all outputs may carry together (shared terminal)."`
 	Radio    *Radio         `yaml:"radio,omitempty"`
 	Capacity *Capacity      `yaml:"capacity,omitempty" doc:"Room for a program; only what executes has one."`
-	Display  int            `yaml:"display,omitempty" doc:"Pages of its display; 0 for none."`
-	Price    Price          `yaml:"price,omitempty"`
+	Display  int            `yaml:"display,omitempty" min:"0" max:"64" doc:"Pages of its display; 0 for none."`
+	Price    Price          `yaml:"price,omitempty" min:"0"`
 	Driver   *Driver        `yaml:"driver,omitempty" doc:"Gateway types: how the device is spoken to."`
 	Note     string         `yaml:"note,omitempty"`
 }
@@ -90,10 +90,10 @@ type Type struct {
 // ChannelGroup is a number of equal channels.
 type ChannelGroup struct {
 	Kind    ChannelKind   `yaml:"kind"`
-	Count   int           `yaml:"count"`
+	Count   int           `yaml:"count" min:"1" max:"64"`
 	Ratings []Rating      `yaml:"ratings,omitempty" doc:"Outputs: what a channel may carry, by load category."`
-	Edge    string        `yaml:"edge,omitempty" doc:"Dimmers: leading, trailing or either."`
-	Least   unit.Power    `yaml:"least,omitempty" doc:"Dimmers: smallest load that burns steadily."`
+	Edge    string        `yaml:"edge,omitempty" enum:"leading,trailing,either" doc:"Dimmers: leading, trailing or either."`
+	Least   unit.Power    `yaml:"least,omitempty" min:"0" doc:"Dimmers: smallest load that burns steadily."`
 	Pause   unit.Duration `yaml:"pause,omitempty" doc:"Motor outputs: least pause before a reversal."`
 	Note    string        `yaml:"note,omitempty"`
 }
@@ -101,37 +101,37 @@ type ChannelGroup struct {
 // Rating is what one channel may carry of one load category; a limit left out does not apply.
 type Rating struct {
 	Category house.Category `yaml:"category"`
-	Current  unit.Current   `yaml:"current,omitempty"`
-	Power    unit.Power     `yaml:"power,omitempty"`
-	Apparent unit.Apparent  `yaml:"apparent,omitempty"`
-	Count    int            `yaml:"count,omitempty" doc:"Most lamps or drivers."`
-	Inrush   unit.Current   `yaml:"inrush,omitempty" doc:"Most summed closing current, peak."`
+	Current  unit.Current   `yaml:"current,omitempty" min:"0"`
+	Power    unit.Power     `yaml:"power,omitempty" min:"0"`
+	Apparent unit.Apparent  `yaml:"apparent,omitempty" min:"0"`
+	Count    int            `yaml:"count,omitempty" min:"0" doc:"Most lamps or drivers."`
+	Inrush   unit.Current   `yaml:"inrush,omitempty" min:"0" doc:"Most summed closing current, peak."`
 	Source   string         `yaml:"source,omitempty"`
 }
 
 // Bus is the side of a type that faces a wired line.
 type Bus struct {
-	Draw      unit.Current `yaml:"draw,omitempty" doc:"Current that it takes, outputs on."`
-	Supply    unit.Current `yaml:"supply,omitempty" doc:"Current that a supply gives."`
+	Draw      unit.Current `yaml:"draw,omitempty" min:"0" doc:"Current that it takes, outputs on."`
+	Supply    unit.Current `yaml:"supply,omitempty" min:"0" doc:"Current that a supply gives."`
 	Voltage   unit.Voltage `yaml:"voltage,omitempty" doc:"Nominal voltage."`
-	Least     unit.Voltage `yaml:"least,omitempty" doc:"Lowest voltage at which it works."`
-	UnitLoad  float64      `yaml:"unit-load,omitempty" doc:"Share of a receiver load (TIA-485-A)."`
-	MaxTaps   int          `yaml:"max-taps,omitempty" doc:"Heads: most modules on the line."`
-	MaxLength unit.Length  `yaml:"max-length,omitempty" doc:"Heads: most cable in all; 300 m where left out (common practice, no source)."`
+	Least     unit.Voltage `yaml:"least,omitempty" min:"0" doc:"Lowest voltage at which it works."`
+	UnitLoad  float64      `yaml:"unit-load,omitempty" min:"0" max:"32" doc:"Share of a receiver load (TIA-485-A)."`
+	MaxTaps   int          `yaml:"max-taps,omitempty" min:"0" doc:"Heads: most modules on the line."`
+	MaxLength unit.Length  `yaml:"max-length,omitempty" min:"0" doc:"Heads: most cable in all; 300 m where left out (common practice, no source)."`
 }
 
 // Radio is the radio side of a type.
 type Radio struct {
-	Power       unit.Level `yaml:"power" doc:"Conducted transmit power."`
-	Gain        unit.Gain  `yaml:"gain,omitempty" doc:"Antenna gain."`
-	Sensitivity unit.Level `yaml:"sensitivity" doc:"Level at which the lowest rate still works."`
+	Power       unit.Level `yaml:"power" min:"-20 dBm" max:"30 dBm" doc:"Conducted transmit power."`
+	Gain        unit.Gain  `yaml:"gain,omitempty" min:"-20 dB" max:"20 dB" doc:"Antenna gain."`
+	Sensitivity unit.Level `yaml:"sensitivity" min:"-120 dBm" max:"-40 dBm" doc:"Level at which the lowest rate still works."`
 }
 
 // Capacity bounds the program that a type executes.
 type Capacity struct {
-	Rules int `yaml:"rules"`
-	Bytes int `yaml:"bytes"`
-	Slots int `yaml:"slots"`
+	Rules int `yaml:"rules" min:"1"`
+	Bytes int `yaml:"bytes" min:"1"`
+	Slots int `yaml:"slots" min:"1"`
 }
 
 // Driver maps the channels of another make's device to its protocol; exactly one side is filled in.
@@ -153,8 +153,8 @@ type MQTTMap struct {
 // ModbusMap is how one channel is commanded and read over Modbus.
 type ModbusMap struct {
 	Channel string  `yaml:"channel"`
-	Table   string  `yaml:"table" doc:"coil, discrete, holding or input."`
-	Address int     `yaml:"address" doc:"Zero-based address in the protocol data unit."`
+	Table   string  `yaml:"table" enum:"coil,discrete,holding,input" doc:"coil, discrete, holding or input."`
+	Address int     `yaml:"address" min:"0" max:"65535" doc:"Zero-based address in the protocol data unit."`
 	Scale   float64 `yaml:"scale,omitempty" doc:"Value = register × scale; 1 where left out."`
 }
 
@@ -167,13 +167,14 @@ type Channel struct {
 	Group *ChannelGroup
 }
 
-// ChannelList lists the channels of the type in the order of its groups, names counted through each kind.
+// ChannelList lists the channels of the type in the order of its groups, names counted through each kind; at most 64 of
+// a group, so that a type that Load would refuse cannot exhaust memory.
 func (t *Type) ChannelList() []Channel {
 	var list []Channel
 	count := map[ChannelKind]int{}
 	for i := range t.Channels {
 		g := &t.Channels[i]
-		for range g.Count {
+		for range min(g.Count, channelsMost) {
 			count[g.Kind]++
 			list = append(list, Channel{string(g.Kind) + strconv.Itoa(count[g.Kind]), g})
 		}
@@ -191,6 +192,14 @@ func (t *Type) Channel(name string) (Channel, bool) {
 	return Channel{}, false
 }
 
+// Does is the role of the type; RoleModule where the field is left out.
+func (t *Type) Does() Role {
+	if t.Role == "" {
+		return RoleModule
+	}
+	return t.Role
+}
+
 // Executes tells whether a program can be loaded into modules of this type: line heads and Wi-Fi modules.
 func (t *Type) Executes() bool { return t.Capacity != nil }
 
@@ -200,7 +209,7 @@ type Cable struct {
 	Title   string          `yaml:"title"`
 	Section unit.Section    `yaml:"section,omitempty"`
 	Loop    unit.Resistance `yaml:"loop,omitempty" doc:"Loop resistance of one kilometre at 20 °C."`
-	Price   Price           `yaml:"price,omitempty" doc:"Of one metre."`
+	Price   Price           `yaml:"price,omitempty" min:"0" doc:"Of one metre."`
 	Source  string          `yaml:"source,omitempty"`
 	Note    string          `yaml:"note,omitempty"`
 }
@@ -211,9 +220,9 @@ type Material struct {
 	Title  string   `yaml:"title"`
 	Words  []string `yaml:"words,omitempty"`
 	A      float64  `yaml:"a,omitempty" doc:"Relative permittivity at 1 GHz (ITU-R P.2040)."`
-	B      float64  `yaml:"b,omitempty"`
-	C      float64  `yaml:"c,omitempty" doc:"Conductivity at 1 GHz, S/m (ITU-R P.2040)."`
-	D      float64  `yaml:"d,omitempty"`
+	B      float64  `yaml:"b,omitempty" min:"-10" max:"10"`
+	C      float64  `yaml:"c,omitempty" min:"0" doc:"Conductivity at 1 GHz, S/m (ITU-R P.2040)."`
+	D      float64  `yaml:"d,omitempty" min:"-10" max:"10"`
 	Opaque bool     `yaml:"opaque,omitempty" doc:"Blocks radio: metal and foil."`
 	Source string   `yaml:"source,omitempty"`
 }
