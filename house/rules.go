@@ -112,7 +112,7 @@ func (v *validator) landings() {
 			l := &m.Landings[k]
 			v.key(m, l, i, k)
 			j, twice := taken[l.Channel]
-			if !twice {
+			if !twice || l.Channel == "" { // an empty one is said to be missing
 				taken[l.Channel] = k
 				continue
 			}

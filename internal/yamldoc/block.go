@@ -171,12 +171,11 @@ func (p *parser) endLine() bool {
 		p.toContent()
 		return true
 	}
-	begin := p.pos
 	p.skipSpaces()
 	ok := true
 	switch c := p.peek(p.pos); {
 	case p.pos >= len(p.s), c == '\n':
-	case c == '#' && (p.pos > begin || p.pos == p.lineStart):
+	case c == '#' && (p.pos == p.lineStart || p.s[p.pos-1] == ' '):
 		p.comment()
 	case c == '\t':
 		ok = p.fail("a tab", "put spaces in its place")

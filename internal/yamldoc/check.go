@@ -233,26 +233,30 @@ func (d *Document) place(issues []Issue) {
 			d.dropped += len(issues) - i
 			return
 		}
-		n, _ := d.resolve(is.Path)
+		n, key := d.resolve(is.Path)
 		if d.broken[n] {
 			continue
 		}
 		p := problem.Problem{Text: is.Path.name() + is.Text, Hint: is.Hint, Entity: is.Entity}
-		p.Place = d.placeOf(n)
+		p.Place = d.placeOf(n, key)
 		for _, note := range is.Notes {
-			at, _ := d.resolve(note.Path)
-			p.Notes = append(p.Notes, problem.Note{Place: d.placeOf(at), Text: note.Text})
+			p.Notes = append(p.Notes, problem.Note{Place: d.placeOf(d.resolve(note.Path)), Text: note.Text})
 		}
 		d.report(p)
 	}
 }
 
-func (d *Document) placeOf(n int32) problem.Place {
+// placeOf is where a person looks for a part: at a scalar or list item itself, at a collection's key.
+func (d *Document) placeOf(n, key int32) problem.Place {
+	if key >= 0 && d.nodes[n].kind != scalar {
+		n = key
+	}
 	return problem.Place{File: d.file, Line: int(d.nodes[n].line), Column: d.column(int(d.nodes[n].start))}
 }
 
-// resolve finds the node of a path, or the innermost one on the way that is there.
-func (d *Document) resolve(path Path) (n int32, found bool) {
+// resolve finds the node of a path, or the innermost one on the way that is there, and its key (-1 if it has none).
+func (d *Document) resolve(path Path) (n, key int32) {
+	key = -1
 	for _, s := range path {
 		next := int32(-1)
 		switch s := s.(type) {
@@ -266,11 +270,14 @@ func (d *Document) resolve(path Path) (n int32, found bool) {
 			}
 		}
 		if next < 0 {
-			return n, false
+			return n, key
 		}
-		n = next
+		n, key = next, -1
+		if _, named := s.(string); named {
+			key = n - 1
+		}
 	}
-	return n, true
+	return n, key
 }
 
 func (d *Document) nth(n int32, i int) int32 {

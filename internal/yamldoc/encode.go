@@ -74,7 +74,10 @@ func (e *encoder) spaces(n int) {
 func (e *encoder) value(v reflect.Value, p *plan, col int, item bool) {
 	switch p.shape {
 	case shapePointer:
-		e.value(v.Elem(), p.elem, col, p.elem.short)
+		if p.elem.short && e.oneLine(v.Elem(), p.elem, col) {
+			return
+		}
+		e.value(v.Elem(), p.elem, col, false)
 		return
 	case shapeString:
 		if s := v.String(); literalFits(s) {
