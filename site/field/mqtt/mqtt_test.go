@@ -25,6 +25,7 @@ var people = accounts{
 	"hall.box":    {Secret: "hall-secret-1234"},
 	"stairs.keys": {Secret: "stairs-secret-99"},
 	wire.SiteUser: {Secret: "site-secret-5678"},
+	"driver":      {Secret: "driver-secret-0", Publish: []string{"plugs/+/command"}, Hear: []string{"plugs/+/report"}},
 	"plug":        {Secret: "plug-secret-4321", Publish: []string{"plugs/p1/report"}, Hear: []string{"plugs/p1/command"}},
 }
 
@@ -171,7 +172,7 @@ func TestEveryoneKeepsToTheirTopics(t *testing.T) {
 	module.await(t, "the command of a person", on("mill-lane/hall.box/do/_site", "set"))
 	site.await(t, "the command of a peer", on("mill-lane/stairs.keys/do/hall.box", "command"))
 	if len(module.list) != 1 {
-		t.Errorf("the module heard %q", module.list)
+		t.Errorf("the module heard %v", module.list)
 	}
 	for _, h := range site.list {
 		if string(h.Payload) == "forged" || string(h.Payload) == "kept" {
@@ -314,8 +315,6 @@ func TestDeviceOfAnotherMake(t *testing.T) {
 		{Channel: "out1", Command: "plugs/{host}/command", On: `{"relay":"on"}`, Off: `{"relay":"off"}`, State: "plugs/{host}/report", Field: "relay"},
 		{Channel: "meter1", State: "plugs/{host}/report", Field: "watts"},
 	}
-	driver := people
-	driver["driver"] = Account{Secret: "driver-secret-0", Publish: []string{"plugs/+/command"}, Hear: []string{"plugs/+/report"}}
 	// The plug itself: an independent client that answers a command with a report.
 	var plug *Client
 	ready := make(chan struct{})
