@@ -1,0 +1,138 @@
+package ifc
+
+import (
+	"sort"
+	"strconv"
+	"strings"
+
+	"wirewright/intake/step"
+	"wirewright/unit"
+)
+
+// deviceClasses are the entities that may be electrical elements. The first group says by itself nothing more than "part of
+// a distribution system"; the type object says what it is.
+var deviceClasses = []string{
+	"IFCFLOWTERMINAL", "IFCFLOWCONTROLLER", "IFCDISTRIBUTIONCONTROLELEMENT", "IFCENERGYCONVERSIONDEVICE", "IFCFLOWMOVINGDEVICE",
+	"IFCDISTRIBUTIONFLOWELEMENT", "IFCDISTRIBUTIONELEMENT", "IFCELECTRICALELEMENT", "IFCELECTRICDISTRIBUTIONPOINT",
+	"IFCLIGHTFIXTURE", "IFCLAMP", "IFCOUTLET", "IFCSWITCHINGDEVICE", "IFCELECTRICDISTRIBUTIONBOARD", "IFCDISTRIBUTIONBOARD",
+	"IFCELECTRICAPPLIANCE", "IFCPROTECTIVEDEVICE", "IFCJUNCTIONBOX", "IFCSENSOR", "IFCACTUATOR", "IFCALARM", "IFCCONTROLLER",
+	"IFCUNITARYCONTROLELEMENT", "IFCCOMMUNICATIONSAPPLIANCE", "IFCAUDIOVISUALAPPLIANCE", "IFCFAN", "IFCSHADINGDEVICE",
+	"IFCFLOWMETER", "IFCVALVE", "IFCSPACEHEATER", "IFCBOILER", "IFCPUMP", "IFCSOLARDEVICE", "IFCELECTRICFLOWSTORAGEDEVICE",
+	"IFCTRANSFORMER", "IFCSANITARYTERMINAL", "IFCWASTETERMINAL", "IFCAIRTERMINAL", "IFCSTACKTERMINAL", "IFCMEDICALDEVICE",
+	"IFCFIRESUPPRESSIONTERMINAL", "IFCELECTRICMOTOR", "IFCELECTRICGENERATOR", "IFCELECTRICTIMECONTROL", "IFCMOTORCONNECTION",
+}
+
+// readDevices reads the electrical elements, in file order. A proxy, which can be anything, counts as one only if its name or
+// a property says so.
+func (m *model) readDevices(d *draft, opts Options) {
+	table := builtinRoles()
+	circuits := m.circuitGroups()
+	read := func(proxy bool) func(entity) {
+		return func(e entity) {
+			v := m.device(e, table, circuits, opts)
+			if proxy && (v.role == RoleUnknown || v.role.Kind() != "" && v.panel == "" && !strings.Contains(v.why, "you said")) {
+				return
+			}
+			d.counts.Devices++
+			d.devices = append(d.devices, v)
+		}
+	}
+	m.each(read(false), deviceClasses...)
+	m.each(read(true), "IFCBUILDINGELEMENTPROXY")
+	sort.SliceStable(d.devices, func(i, j int) bool { return d.devices[i].line < d.devices[j].line })
+}
+
+func (m *model) device(e entity, table roleTable, circuits map[step.ID]string, opts Options) device {
+	v := device{source: sourceOf(e), tag: e.text(7)}
+	if f, err := m.place(e); err != nil {
+		m.skipFor(e, err)
+	} else {
+		v.at, v.facing = f.o, f.z
+	}
+	v.storey = m.storeyOf(e.ID)
+	ev := evidence{class: e.Keyword, predefined: e.arg(8).Word, name: v.name}
+	if t, ok := m.find(m.typeOf[e.ID]); ok {
+		v.typeClass, v.typeName = t.Keyword, t.text(2)
+		ev.typeClass, ev.typePredefined, ev.typeName = t.Keyword, t.arg(9).Word, t.text(2)
+	}
+	m.feed(&v, e.ID, table)
+	if v.circuit == "" {
+		v.circuit = circuits[e.ID]
+	}
+	if v.apparent != nil {
+		ev.voltAmperes, ev.hasLoad = v.apparent.VA(), true
+	}
+	if role, ok := correct(opts.Mapping, v); ok {
+		v.role, v.why = role, "you said so"
+	} else {
+		v.role, v.why = table.decide(ev)
+	}
+	return v
+}
+
+// feed reads what feeds an element and what it draws. Only texts with their unit are believed: writers turn numbers without a
+// unit into units of their own making.
+func (m *model) feed(v *device, id step.ID, table roleTable) {
+	props := m.propertiesOf(id)
+	text := func(kind string) string {
+		for _, name := range table.Properties[kind] {
+			for _, p := range props {
+				if p.name == name {
+					if s := strings.TrimSpace(p.value.Text()); s != "" && !strings.HasPrefix(s, "<") {
+						return s
+					}
+				}
+			}
+		}
+		return ""
+	}
+	v.panel, v.circuit, v.boardName = text("panel"), text("circuit"), text("board-name")
+	v.voltage, v.poles, v.apparent = loadText(text("load"))
+	for _, p := range props {
+		if w, ok := p.value.Float(); ok && p.name == "TotalWattage" && p.value.Word == "IFCPOWERMEASURE" && m.units.length == 1 && v.apparent == nil {
+			va := unit.VoltAmperes(w)
+			v.apparent = &va
+		}
+	}
+}
+
+// loadText reads texts such as "120 V/1-180 VA": volts, poles, volt-amperes. What is not there stays zero.
+func loadText(s string) (volts float64, poles int, load *unit.Apparent) {
+	s = strings.ReplaceAll(strings.TrimSpace(s), ",", ".")
+	before, after, cut := strings.Cut(s, " V/")
+	if cut {
+		volts, _ = strconv.ParseFloat(strings.TrimSpace(before), 64)
+		n, rest, _ := strings.Cut(after, "-")
+		poles, _ = strconv.Atoi(strings.TrimSpace(n))
+		s = rest
+	}
+	number, _, ok := strings.Cut(s, " ")
+	va, err := strconv.ParseFloat(number, 64)
+	if !ok || err != nil || !(va >= 0 && va < 1e7) {
+		return volts, poles, nil
+	}
+	a := unit.VoltAmperes(va)
+	switch unitText := strings.TrimSpace(s[len(number):]); unitText {
+	case "VA", "W":
+	case "kVA", "kW":
+		a *= 1000
+	default:
+		return volts, poles, nil
+	}
+	return volts, poles, &a
+}
+
+// circuitGroups reads circuits given as groups.
+func (m *model) circuitGroups() map[step.ID]string {
+	out := map[step.ID]string{}
+	m.each(func(r entity) {
+		g, ok := m.find(r.ref(6))
+		if !ok || !g.is("IFCELECTRICALCIRCUIT", "IFCDISTRIBUTIONCIRCUIT") {
+			return
+		}
+		for _, id := range r.refs(4) {
+			out[id] = g.text(2)
+		}
+	}, "IFCRELASSIGNSTOGROUP")
+	return out
+}
