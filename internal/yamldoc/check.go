@@ -1,6 +1,7 @@
 package yamldoc
 
 import (
+	"encoding"
 	"fmt"
 	"math"
 	"reflect"
@@ -64,7 +65,7 @@ type IssueNote struct {
 // maxCoordinate bounds a coordinate, in metres.
 const maxCoordinate = 1e6
 
-// Visit is one scalar of a value on a walk over it.
+// Visit is one scalar of a value on a walk over it; it holds until the visit returns.
 type Visit struct {
 	Ref   string        // kind of the entity whose identity it is, from its tag; empty if it is none
 	Name  string        // its key
@@ -108,6 +109,7 @@ type visited struct {
 
 type walker struct {
 	visit   func(*Visit)
+	at      Visit // handed to visit, one after the other
 	steps   []step
 	structs []visited
 }
@@ -145,20 +147,38 @@ func (w *walker) walk(v reflect.Value, p *plan, f *field) {
 			w.walk(v.Elem(), p.elem, f)
 		}
 	default:
-		w.visit(&Visit{Ref: f.ref, Name: f.name, Value: v, walk: w, field: f})
+		w.at = Visit{Ref: f.ref, Name: f.name, Value: v, walk: w, field: f}
+		w.visit(&w.at)
 	}
 }
 
 // Check looks at what the tags and types say about values: lists of values, bounds, texts that must not be empty,
-// numbers that are none. Decode calls it; call it for a value that was built in code.
-func Check(v any) []Issue {
+// numbers that are none, quantities outside of their range. Call it for a value that was built in code; Decode has done
+// it.
+func Check(v any) []Issue { return check(v, true) }
+
+// check leaves out what cannot be wrong with a value that was read.
+func check(v any, built bool) []Issue {
 	var issues []Issue
 	Walk(v, func(at *Visit) {
-		if text, hint := at.wrong(); text != "" {
+		text, hint := at.wrong()
+		if text == "" && built && at.field.plan.leaf().shape == shapeText {
+			text = unreadable(at.Value)
+		}
+		if text != "" {
 			issues = append(issues, Issue{Path: at.Path(), Text: text, Hint: hint, Entity: at.Entity()})
 		}
 	})
 	return issues
+}
+
+// unreadable says why a quantity, as it prints, would not be read back, "" if it would.
+func unreadable(v reflect.Value) string {
+	back := reflect.New(v.Type())
+	if err := back.Interface().(encoding.TextUnmarshaler).UnmarshalText([]byte(textOf(v))); err != nil {
+		return err.Error()
+	}
+	return ""
 }
 
 // wrong says what is wrong with one scalar, "" if nothing is.

@@ -24,7 +24,7 @@ func Decode(file string, text []byte, into any, checks ...func(v any) []Issue) p
 		d := decoder{Document: doc, malformed: malformed}
 		d.decode(0, planner{}.plan(target.Type()), fresh.Elem())
 		if !malformed {
-			doc.place(Check(fresh.Interface()))
+			doc.place(check(fresh.Interface(), false))
 			for _, check := range checks {
 				doc.place(check(fresh.Interface()))
 			}
