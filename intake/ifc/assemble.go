@@ -2,7 +2,6 @@ package ifc
 
 import (
 	"math"
-	"strings"
 
 	"wirewright/house"
 	"wirewright/intake/step"
@@ -20,6 +19,7 @@ type builder struct {
 	rooms   []room
 	roomOf  map[key]house.ID // space of a draft → room of the house
 	wallOf  map[key][]house.ID
+	first   map[string]int // GlobalId → the draft that brought it in first
 }
 
 // key is an entity of one of the drafts.
@@ -41,7 +41,7 @@ const sameLevel = 0.3
 func assemble(drafts []*draft, opts Options) *Result {
 	b := &builder{opts: opts, names: newNames(opts.Keep), house: &house.House{Format: house.FormatName},
 		result: &Result{drafts: drafts}, storeys: map[key]house.ID{}, levels: map[house.ID]float64{},
-		roomOf: map[key]house.ID{}, wallOf: map[key][]house.ID{}}
+		roomOf: map[key]house.ID{}, wallOf: map[key][]house.ID{}, first: map[string]int{}}
 	b.result.House = b.house
 	for i, d := range drafts {
 		b.general(d)
@@ -80,6 +80,18 @@ func (b *builder) general(d *draft) {
 	r.Unread = append(r.Unread, d.unread...)
 }
 
+// isTwin tells whether an earlier model brought in the same entity.
+func (b *builder) isTwin(draft int, s source) bool {
+	if s.globalID == "" {
+		return false
+	}
+	if at, ok := b.first[s.globalID]; ok {
+		return at != draft
+	}
+	b.first[s.globalID] = draft
+	return false
+}
+
 // leave lists a piece of a draft that does not enter the house.
 func (b *builder) leave(d *draft, s source, reason string) {
 	b.result.Unread = append(b.result.Unread, Item{File: d.name, Entity: s.id.String(), Line: s.line, Class: s.class,
@@ -92,7 +104,7 @@ func (b *builder) addStoreys(i int, d *draft) {
 			b.storeys[key{i, s.id}] = id
 			continue
 		}
-		id := b.names.give("storey", s.globalID, orElse(slug(s.name), "storey"))
+		id := b.names.give("storey", s.globalID, slug(s.name))
 		b.storeys[key{i, s.id}] = id
 		b.levels[id] = s.elevation
 		b.house.Storeys = append(b.house.Storeys, house.Storey{ID: id, Title: s.name, Elevation: metres(s.elevation), Source: s.globalID})
@@ -167,9 +179,9 @@ func (b *builder) addRooms(i int, d *draft) {
 		}
 		base := slug(s.title)
 		if numbered && s.number != s.title {
-			base = strings.Trim(slug(s.number)+"-"+base, "-")
+			base = slug(s.number + " " + s.title)
 		}
-		id := b.names.give("room", s.globalID, orElse(base, "room"))
+		id := b.names.give("room", s.globalID, base)
 		b.roomOf[key{i, s.id}] = id
 		b.rooms = append(b.rooms, room{s, id, level})
 		r := house.Room{ID: id, Title: s.title, Storey: level, Use: uses.find(s.title), Outline: ring(s.outline.edge),
@@ -236,6 +248,10 @@ func (o outline) inner() point {
 func (b *builder) addWalls(i int, d *draft) {
 	for _, w := range d.walls {
 		level := b.storeys[key{i, w.storey}]
+		if b.isTwin(i, w.source) {
+			b.wallOf[key{i, w.id}] = b.wallsOf(w.globalID)
+			continue
+		}
 		if level == "" {
 			b.leave(d, w.source, "it stands on no storey")
 			continue
@@ -251,6 +267,17 @@ func (b *builder) addWalls(i int, d *draft) {
 	}
 }
 
+// wallsOf finds the walls made of one entity.
+func (b *builder) wallsOf(globalID string) []house.ID {
+	var out []house.ID
+	for _, w := range b.house.Walls {
+		if w.Source == globalID {
+			out = append(out, w.ID)
+		}
+	}
+	return out
+}
+
 // named gives an identity by a short name, or by a number after the prefix.
 func (b *builder) named(kind, source, name, prefix string) house.ID {
 	if s := shortSlug(name); s != "" {
@@ -261,6 +288,9 @@ func (b *builder) named(kind, source, name, prefix string) house.ID {
 
 func (b *builder) addOpenings(i int, d *draft) {
 	for _, o := range d.openings {
+		if b.isTwin(i, o.source) {
+			continue
+		}
 		level := b.storeys[key{i, o.storey}]
 		if level == "" {
 			b.leave(d, o.source, "it stands on no storey")
@@ -297,6 +327,9 @@ func (b *builder) hostOf(host key, o opening) house.ID {
 
 func (b *builder) addSlabs(i int, d *draft) {
 	for _, s := range d.slabs {
+		if b.isTwin(i, s.source) {
+			continue
+		}
 		level := b.storeys[key{i, s.storey}]
 		if level == "" {
 			b.leave(d, s.source, "it stands on no storey")

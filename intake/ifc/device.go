@@ -23,14 +23,14 @@ var deviceClasses = []string{
 }
 
 // readDevices reads the electrical elements, in file order. A proxy, which can be anything, counts as one only if its name or
-// a property says so.
+// a property says so clearly.
 func (m *model) readDevices(d *draft, opts Options) {
 	table := builtinRoles()
 	circuits := m.circuitGroups()
 	read := func(proxy bool) func(entity) {
 		return func(e entity) {
 			v := m.device(e, table, circuits, opts)
-			if proxy && (v.role == RoleUnknown || v.role.Kind() != "" && v.panel == "" && !strings.Contains(v.why, "you said")) {
+			if proxy && !v.likely {
 				return
 			}
 			d.counts.Devices++
@@ -63,9 +63,11 @@ func (m *model) device(e entity, table roleTable, circuits map[step.ID]string, o
 		ev.voltAmperes, ev.hasLoad = v.apparent.VA(), true
 	}
 	if role, ok := correct(opts.Mapping, v); ok {
-		v.role, v.why = role, "you said so"
+		v.role, v.why, v.likely = role, "you said so", true
 	} else {
-		v.role, v.why = table.decide(ev)
+		said := table.decide(ev)
+		v.role, v.why = said.role, said.why
+		v.likely = said.weight >= nameDecides || v.panel != "" || v.apparent != nil
 	}
 	return v
 }
@@ -74,8 +76,8 @@ func (m *model) device(e entity, table roleTable, circuits map[step.ID]string, o
 // unit into units of their own making.
 func (m *model) feed(v *device, id step.ID, table roleTable) {
 	props := m.propertiesOf(id)
-	text := func(kind string) string {
-		for _, name := range table.Properties[kind] {
+	text := func(names []string) string {
+		for _, name := range names {
 			for _, p := range props {
 				if p.name == name {
 					if s := strings.TrimSpace(p.value.Text()); s != "" && !strings.HasPrefix(s, "<") {
@@ -86,8 +88,8 @@ func (m *model) feed(v *device, id step.ID, table roleTable) {
 		}
 		return ""
 	}
-	v.panel, v.circuit, v.boardName = text("panel"), text("circuit"), text("board-name")
-	v.voltage, v.poles, v.apparent = loadText(text("load"))
+	v.panel, v.circuit, v.boardName = text(table.Properties.Panel), text(table.Properties.Circuit), text(table.Properties.BoardName)
+	v.voltage, v.poles, v.apparent = loadText(text(table.Properties.Load))
 	for _, p := range props {
 		if w, ok := p.value.Float(); ok && p.name == "TotalWattage" && p.value.Word == "IFCPOWERMEASURE" && m.units.length == 1 && v.apparent == nil {
 			va := unit.VoltAmperes(w)

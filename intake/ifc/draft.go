@@ -97,6 +97,7 @@ type device struct {
 	typeName  string
 	role      Role
 	why       string
+	likely    bool // a proxy counts as an electrical element only where something says so clearly
 	storey    step.ID
 	at        vec
 	facing    vec // where its own z axis points

@@ -2,7 +2,6 @@ package ifc
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -18,6 +17,9 @@ func (b *builder) addElectrical(drafts []*draft) {
 	numbers := b.countKinds(drafts)
 	for i, d := range drafts {
 		for _, v := range d.devices {
+			if b.isTwin(i, v.source) {
+				continue
+			}
 			m := Mapping{File: d.name, Entity: v.id.String(), Line: v.line, Class: v.class, Type: v.typeClass, Name: v.name,
 				GlobalID: v.globalID, Tag: v.tag, Role: v.role, Why: v.why, Room: b.roomOfDevice(i, v)}
 			if v.role.Kind() != "" {
@@ -73,7 +75,7 @@ func (b *builder) addBoards(drafts []*draft) map[string]house.ID {
 				continue
 			}
 			title := orElse(v.boardName, v.name)
-			id := b.names.give("board", v.globalID, orElse(shortSlug(title), "board"))
+			id := b.names.give("board", v.globalID, shortSlug(title))
 			boards[v.boardKey()] = id
 			b.house.Boards = append(b.house.Boards, house.Board{ID: id, Title: title, Room: b.roomOfDevice(i, v), At: at(v.at), Source: v.globalID})
 		}
@@ -83,7 +85,7 @@ func (b *builder) addBoards(drafts []*draft) map[string]house.ID {
 			if v.panel == "" || boards[v.panel] != "" || !feeds(v.role.Kind()) {
 				continue
 			}
-			id := b.names.give("board", "panel "+v.panel, orElse(shortSlug(v.panel), "board"))
+			id := b.names.give("board", "panel "+v.panel, shortSlug(v.panel))
 			boards[v.panel] = id
 			b.house.Boards = append(b.house.Boards, house.Board{ID: id, Title: v.panel, Source: "panel " + v.panel,
 				Note: "named by circuits of the model, which does not show the board itself"})
@@ -202,20 +204,25 @@ func (b *builder) supply(drafts []*draft) {
 }
 
 // stems are the last words of the identities of points, by kind.
-var stems = map[house.Kind]string{house.Keypad: "keys", house.Thermometer: "temperature", house.Contact: "contact"}
+var stems = map[house.Kind]string{house.Keypad: "keys"}
+
+// smokeWords are in the names of smoke detectors, which get a stem of their own.
+var smokeWords = []string{"smoke", "rauch", "дым", "fumée", "humo", "fumo"}
 
 func stem(v device) string {
 	k := v.role.Kind()
-	if k == house.Contact && strings.Contains(v.why, "smoke") || strings.Contains(strings.ToLower(v.name), "rauch") && k == house.Contact {
-		return "smoke"
+	if k == house.Contact {
+		name := strings.ToLower(v.name + " " + v.typeName)
+		for _, w := range smokeWords {
+			if strings.Contains(name, w) {
+				return "smoke"
+			}
+		}
 	}
-	if s, ok := stems[k]; ok {
-		return s
-	}
-	return string(k)
+	return orElse(stems[k], string(k))
 }
 
-// place names the room, or else the storey, of a device: the first part of its identity.
+// placeName names the room, or else the storey, of a device: the first part of its identity.
 func placeName(room, level house.ID) string {
 	return orElse(string(room), orElse(string(level), "house"))
 }
@@ -312,9 +319,4 @@ func loadOf(v device, c house.Category, note string) *house.Load {
 		l.Apparent = *v.apparent
 	}
 	return l
-}
-
-// bearing is the direction of a vector on the plan, clockwise from true north.
-func bearing(dir point, north unit.Angle) unit.Angle {
-	return degrees(math.Atan2(dir.X, dir.Y)*180/math.Pi + north.Deg())
 }

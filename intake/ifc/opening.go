@@ -60,6 +60,13 @@ func (m *model) filled(e entity, kind house.OpeningKind, hole step.ID, d *draft)
 	if err := o.fit(e, f, &body, d.walls); err != nil {
 		return o, err
 	}
+	if !o.hostWall { // in a roof the hole reaches far below the window: its own body tells the height
+		if own, _, err := m.representation(e, "Body"); err == nil {
+			if low, _, ok := own.span(); ok {
+				o.sill = low
+			}
+		}
+	}
 	o.storey = m.storeyFor(d, e.ID, o.sill)
 	if kind == house.Door {
 		o.hinge = m.hinge(e)
@@ -101,7 +108,7 @@ func (o *opening) fit(e entity, f frame, body *shape, walls []wall) error {
 	}
 	if low, high, has := body.span(); has {
 		if o.hostWall {
-			o.sill = low // in a roof the hole reaches far below the window
+			o.sill = low
 		}
 		if !(o.height > 0) {
 			o.height = high - low

@@ -5,9 +5,8 @@ import (
 	"slices"
 	"strings"
 
-	"go.yaml.in/yaml/v4"
-
 	"wirewright/house"
+	"wirewright/internal/yamldoc"
 )
 
 // Role is what an electrical element is taken for: the kind of point that it becomes, or one of those below.
@@ -33,19 +32,35 @@ func (r Role) Valid() bool { return r == RoleBoard || r == RoleNone || r.Kind() 
 
 // roleTable is roles.yaml.
 type roleTable struct {
-	Classes map[string]Role
-	Words   []struct {
-		Role   Role
-		Weight int
-		Words  []string
-	}
-	Properties map[string][]string
+	Classes []struct {
+		Role    Role     `yaml:"role"`
+		Classes []string `yaml:"classes"`
+	} `yaml:"classes"`
+	Words []struct {
+		Role   Role     `yaml:"role"`
+		Weight int      `yaml:"weight"`
+		Words  []string `yaml:"words"`
+	} `yaml:"words"`
+	Properties struct {
+		Panel     []string `yaml:"panel"`
+		Circuit   []string `yaml:"circuit"`
+		Load      []string `yaml:"load"`
+		BoardName []string `yaml:"board-name"`
+	} `yaml:"properties"`
+
+	byWord map[string]Role // class → role
 }
 
 func builtinRoles() roleTable {
 	var t roleTable
-	if err := yaml.Unmarshal(rolesText, &t); err != nil {
-		panic(fmt.Sprintf("invariant: the embedded table of roles is sound: %v", err))
+	if list := yamldoc.Decode("roles.yaml", rolesText, &t); len(list) > 0 {
+		panic(fmt.Sprintf("invariant: the embedded table of roles is sound: %v", list))
+	}
+	t.byWord = map[string]Role{}
+	for _, row := range t.Classes {
+		for _, c := range row.Classes {
+			t.byWord[c] = row.Role
+		}
 	}
 	return t
 }
@@ -62,34 +77,41 @@ type evidence struct {
 // nameDecides is the weight from which a word in the name outranks the class.
 const nameDecides = 2
 
+// verdict is a role, by what it was told, and the weight of the word in the name, 0 where no word spoke.
+type verdict struct {
+	role   Role
+	why    string
+	weight int
+}
+
 // decide weighs class, name and load, in this order, and says by what it decided.
-func (t roleTable) decide(e evidence) (Role, string) {
+func (t roleTable) decide(e evidence) verdict {
 	byClass, class := t.byClass(e)
 	byName, word, weight := t.byName(e.name + " | " + e.typeName)
 	switch {
 	case byName != "" && (byClass == "" || byClass == byName):
 		if byClass == byName {
-			return byName, fmt.Sprintf("its class %s and the word %q in its name", class, word)
+			return verdict{byName, fmt.Sprintf("its class %s and the word %q in its name", class, word), weight}
 		}
-		return byName, fmt.Sprintf("the word %q in its name; its class says nothing", word)
+		return verdict{byName, fmt.Sprintf("the word %q in its name; its class says nothing", word), weight}
 	case byName != "" && weight >= nameDecides:
-		return byName, fmt.Sprintf("the word %q in its name, against its class %s, which says %s", word, class, byClass)
+		return verdict{byName, fmt.Sprintf("the word %q in its name, against its class %s, which says %s", word, class, byClass), weight}
 	case byClass == Role(house.Lamp) && e.hasLoad && e.voltAmperes == 0:
-		return Role(house.Keypad), fmt.Sprintf("its load of 0 VA, against its class %s: what draws nothing switches", class)
+		return verdict{Role(house.Keypad), fmt.Sprintf("its load of 0 VA, against its class %s: what draws nothing switches", class), 0}
 	case byClass != "":
-		return byClass, "its class " + class
+		return verdict{byClass, "its class " + class, 0}
 	}
-	return RoleUnknown, "neither class nor name says what it is"
+	return verdict{RoleUnknown, "neither class nor name says what it is", 0}
 }
 
 // byClass finds the most exact entry for the type or, failing that, the element.
 func (t roleTable) byClass(e evidence) (Role, string) {
 	for _, c := range []struct{ class, predefined string }{{e.typeClass, e.typePredefined}, {e.class, e.predefined}} {
 		base := strings.TrimSuffix(c.class, "TYPE")
-		if r, ok := t.Classes[base+"."+c.predefined]; ok {
+		if r, ok := t.byWord[base+"."+c.predefined]; ok {
 			return r, c.class + " (" + c.predefined + ")"
 		}
-		if r, ok := t.Classes[base]; ok {
+		if r, ok := t.byWord[base]; ok {
 			return r, c.class
 		}
 	}

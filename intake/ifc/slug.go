@@ -4,28 +4,45 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 
 	"wirewright/house"
 )
 
-// slug makes the word of an identity from a name: lower case, letters and digits of any script, everything else a hyphen.
+// slug makes a word of an identity from a name: lower case, letters of any script with their marks, digits, and a hyphen for
+// everything else. An identity begins with a letter, so words that begin with a digit move to the end ("00 groundfloor"
+// becomes groundfloor-00); of a name without letters nothing is left.
 func slug(name string) string {
-	var b strings.Builder
-	gap := false
-	for _, r := range norm.NFC.String(strings.ToLower(name)) {
-		if !unicode.IsLetter(r) && !unicode.IsDigit(r) {
-			gap = b.Len() > 0
-			continue
+	var words, numbers []string
+	for _, w := range strings.FieldsFunc(norm.NFC.String(strings.ToLower(name)), func(r rune) bool { return !isIDRune(r) }) {
+		w = strings.TrimLeftFunc(w, unicode.IsMark)
+		switch r, _ := utf8.DecodeRuneInString(w); {
+		case w == "":
+		case len(words) == 0 && !unicode.IsLetter(r):
+			numbers = append(numbers, w)
+		default:
+			words = append(words, w)
 		}
-		if gap {
-			b.WriteByte('-')
-			gap = false
-		}
-		b.WriteRune(r)
 	}
-	return b.String()
+	if len(words) == 0 {
+		return ""
+	}
+	return clip(strings.Join(append(words, numbers...), "-"))
+}
+
+func isIDRune(r rune) bool {
+	return unicode.IsLetter(r) && !unicode.IsUpper(r) && !unicode.IsTitle(r) || unicode.IsMark(r) || r >= '0' && r <= '9'
+}
+
+// clip keeps an identity short enough for what is put before and after it.
+func clip(s string) string {
+	const most = 40
+	if r := []rune(s); len(r) > most {
+		s = strings.TrimRight(string(r[:most]), "-")
+	}
+	return s
 }
 
 // slugMost is the length, in letters, up to which the name of a wall or an opening makes its identity; longer names are those
@@ -100,12 +117,16 @@ func (n *names) give(kind, source, base string) house.ID {
 			return id
 		}
 	}
-	return n.fresh(base)
+	return n.fresh(kind, base)
 }
 
-func (n *names) fresh(base string) house.ID {
-	if base == "" {
-		base = "unnamed"
+// fresh returns the base name, with a number where it is taken, and behind the kind where it can be no identity by itself.
+func (n *names) fresh(kind, base string) house.ID {
+	if house.ID(base).Check() != "" {
+		base = kind + "-" + strings.Trim(base, "-.")
+	}
+	if house.ID(base).Check() != "" {
+		base = kind
 	}
 	id := house.ID(base)
 	for i := 2; n.used[id]; i++ {

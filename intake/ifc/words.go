@@ -7,7 +7,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"go.yaml.in/yaml/v4"
+	"wirewright/internal/yamldoc"
 )
 
 //go:embed uses.yaml
@@ -17,9 +17,11 @@ var usesText []byte
 var rolesText []byte
 
 // useTable tells the use of a room by words in its name; the first entry that fits wins.
-type useTable []struct {
-	Use   string
-	Words []string
+type useTable struct {
+	Uses []struct {
+		Use   string   `yaml:"use"`
+		Words []string `yaml:"words"`
+	} `yaml:"uses"`
 }
 
 // Use guesses what kind of room a name speaks of, e.g. "bedroom"; empty where no word is known. The table of words covers a
@@ -28,15 +30,15 @@ func Use(name string) string { return builtinUses().find(name) }
 
 func builtinUses() useTable {
 	var t useTable
-	if err := yaml.Unmarshal(usesText, &t); err != nil {
-		panic(fmt.Sprintf("invariant: the embedded table of uses is sound: %v", err))
+	if list := yamldoc.Decode("uses.yaml", usesText, &t); len(list) > 0 {
+		panic(fmt.Sprintf("invariant: the embedded table of uses is sound: %v", list))
 	}
 	return t
 }
 
 func (t useTable) find(name string) string {
 	text := plainWords(name)
-	for _, row := range t {
+	for _, row := range t.Uses {
 		for _, w := range row.Words {
 			if at, _ := findWord(text, w); at >= 0 {
 				return row.Use
