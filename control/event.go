@@ -70,7 +70,7 @@ type Effect struct {
 	Peer  int16 // EffectSend: index into Program.Peers
 	Slot  int16 // local slot; EffectSend: slot of the peer's program
 	Value int32
-	Time  int32  // EffectOutput: fade in ms; EffectSend: expiry in ms
+	Time  int32  // EffectOutput: fade in ms; EffectSend: expiry in ms; FaultConflict: the other rule
 	Seq   uint32 // EffectSend
 	Fade  int32  // EffectSend: ms, to be carried as Event.Fade
 	Cause int16  // rule that caused it (index into Program.Rules), -1 for none: the trace that explains an output
@@ -84,4 +84,6 @@ const (
 	FaultConflict FaultCode = 1 + iota // two different writes to one output in one instant
 	FaultChain                         // a chain of effects longer than the bound was cut
 	FaultRange                         // an event named a slot, peer or value that the program does not have
+	FaultCrowd                         // more than MaxWrites writes in one instant: none was done
+	FaultTime                          // more than MaxExpiries timers ran out in one Step: the rest of the time was skipped
 )

@@ -30,7 +30,11 @@ type Regulator struct {
 	Half     int32 // RegulatorTwoPoint: half of the hysteresis, in steps of Sensor, 1 or more
 	Band     int32 // RegulatorProportional: Xp in steps of Sensor
 	Reset    int32 // RegulatorProportional: Tn in seconds; 0: no integral
-	Period   int32 // RegulatorProportional: length of a pulse period in ms
+	Sample   int32 // RegulatorProportional: ms between two steps of the law, 0: SampleUsual
+	Period   int32 // RegulatorProportional: length of a pulse period in ms; two-point: of the blind pulses
 	Shortest int32 // RegulatorProportional: shortest on-time in ms; what is shorter is carried over
 	Blind    int32 // thousandths of the period while the sensor is unknown
 }
+
+// SampleUsual is the usual time between two steps of a proportional regulator in ms: common practice, no source.
+const SampleUsual = 60_000
