@@ -65,3 +65,10 @@ func follows(before, r rune) string {
 	}
 	return ""
 }
+
+// Pattern returns a regular expression (ECMA-262) of the form of an identity, for schemas. It leaves out length, reserved
+// words and normal form.
+func (ID) Pattern(bool) string {
+	const letter = `\p{Ll}\p{Lm}\p{Lo}`
+	return `^[` + letter + `][` + letter + `\p{M}0-9]*([.-][` + letter + `0-9][` + letter + `\p{M}0-9]*)*$`
+}

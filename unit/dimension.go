@@ -38,16 +38,16 @@ var (
 	dimVoltage = base("voltage", "V", -1e6, 1e6, "230 V", symbol{"mV", 1000}, symbol{"kV", 1000 * micro}).
 			printing(symbol{"V", micro}, symbol{"mV", 1000})
 	dimCurrent = base("current", "A", -1e6, 1e6, "16 A", symbol{"mA", 1000}, symbol{"µA", 1}, symbol{"uA", 1},
-		symbol{"μA", 1}, symbol{"kA", 1000 * micro}).printing(symbol{"A", micro}, symbol{"mA", 1000}, symbol{"µA", 1})
+		symbol{"kA", 1000 * micro}).printing(symbol{"A", micro}, symbol{"mA", 1000}, symbol{"µA", 1})
 	dimPower = base("power", "W", -1e9, 1e9, "60 W", symbol{"mW", 1000}, symbol{"kW", 1000 * micro}).
 			printing(symbol{"W", micro}, symbol{"mW", 1000})
 	dimApparent   = base("apparent power", "VA", -1e9, 1e9, "350 VA", symbol{"kVA", 1000 * micro})
-	dimResistance = base("resistance", "Ω", -1e9, 1e9, "0.35 Ω", symbol{"Ω", micro}, symbol{"ohm", micro},
+	dimResistance = base("resistance", "Ω", -1e9, 1e9, "0.35 Ω", symbol{"ohm", micro},
 		symbol{"mΩ", 1000}, symbol{"kΩ", 1000 * micro})
 	dimSection = base("cross-section", "mm²", 0, 1e4, "1.5 mm²", symbol{"mm2", micro}, symbol{"mm^2", micro})
 	dimLength  = base("length", "m", -1e6, 1e6, "12 m", symbol{"mm", 1000}, symbol{"cm", 10_000}, symbol{"km", 1000 * micro}).
 			printing(symbol{"m", micro}, symbol{"mm", 1000})
-	dimTemperature = base("temperature", "°C", -273.15, 5000, "21.5 °C", symbol{"ºC", micro}, symbol{"℃", micro}, symbol{"degC", micro})
+	dimTemperature = base("temperature", "°C", -273.15, 5000, "21.5 °C", symbol{"degC", micro})
 	dimLevel       = base("level", "dBm", -300, 300, "-67 dBm")
 	dimGain        = base("ratio", "dB", -1000, 1000, "3 dB", symbol{"dBi", micro})
 	dimIlluminance = base("illuminance", "lx", 0, 1e6, "200 lx", symbol{"klx", 1000 * micro})
@@ -57,6 +57,10 @@ var (
 	dimEnergy      = base("energy", "kWh", -1e9, 1e9, "5.2 kWh", symbol{"Wh", 1000})
 	dimFrequency   = base("frequency", "MHz", 0, 1e6, "2437 MHz", symbol{"GHz", 1000 * micro}, symbol{"kHz", 1000})
 )
+
+// dimensions lists all of them, to say what a unit out of place belongs to.
+var dimensions = []*dimension{dimVoltage, dimCurrent, dimPower, dimApparent, dimResistance, dimSection, dimLength, dimTemperature,
+	dimLevel, dimGain, dimIlluminance, dimSpeed, dimPercent, dimAngle, dimEnergy, dimFrequency}
 
 // steps rounds a number of base units to whole steps, ties away from zero; it saturates at the int64 range.
 func steps(v float64) int64 {

@@ -23,11 +23,13 @@ func ParseDuration(text string) (Duration, error) {
 	var total int64
 	next := 0
 	for first := true; first || s != ""; first = false {
-		n := numberLength(s)
-		if n == 0 || s[0] == '-' || strings.HasPrefix(s, "−") {
+		number, rest := splitNumber(s)
+		if number == "" || number[0] == '-' {
 			return fail("a number that is not negative is expected where it says %q", clip(s))
 		}
-		number, rest := s[:n], strings.TrimLeft(s[n:], " ")
+		if ambiguous(number) {
+			return fail("it is not clear whether the comma is a decimal sign; write a point, or no comma")
+		}
 		k := symbolAt(rest, next)
 		if k < 0 {
 			return fail("a unit (d, h, min, s, ms), larger before smaller, is expected after %q", number)
@@ -37,7 +39,7 @@ func ParseDuration(text string) (Duration, error) {
 		if !ok || total > int64(durationMax) {
 			return fail("it must be whole milliseconds and less than a hundred years")
 		}
-		s = strings.TrimLeft(rest[len(durationSymbols[k].text):], " ")
+		s = strings.TrimSpace(rest[len(durationSymbols[k].text):])
 		if s != "" && strings.ContainsAny(number, ".,") {
 			return fail("only the last part may have a fraction")
 		}
@@ -60,24 +62,26 @@ func symbolAt(s string, from int) int {
 	return -1
 }
 
-// String prints the duration in whole parts, largest first, e.g. "1 h 30 min"; ParseDuration reads it back.
+// String prints the duration in whole parts, largest first, e.g. "1 h 30 min"; ParseDuration reads it back unless it is
+// negative, which only a difference of durations is.
 func (q Duration) String() string {
 	if q == 0 {
 		return "0 s"
 	}
-	v := int64(q)
+	v := magnitude(int64(q))
 	var parts []string
-	if v < 0 {
-		return "-" + (-q).String()
-	}
 	if v < 60_000 && v >= 1000 {
-		return fixed(v, 1000) + " s"
+		parts = append(parts, fixed(int64(v), 1000)+" s")
+		v = 0
 	}
 	for _, u := range durationSymbols {
-		if n := v / u.steps; n > 0 {
-			parts = append(parts, strconv.FormatInt(n, 10)+" "+u.text)
-			v %= u.steps
+		if n := v / uint64(u.steps); n > 0 {
+			parts = append(parts, strconv.FormatUint(n, 10)+" "+u.text)
+			v %= uint64(u.steps)
 		}
+	}
+	if q < 0 {
+		parts[0] = "-" + parts[0]
 	}
 	return strings.Join(parts, " ")
 }

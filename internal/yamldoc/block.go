@@ -26,13 +26,11 @@ func (p *parser) document() {
 	}
 	p.started = true
 	if !p.block(p.indent, -1, 0) {
+		p.nodes = p.nodes[:0]
 		p.recover(-1)
 	}
 	if p.indent >= 0 {
 		p.fail("this line belongs to nothing above it", "indent it like the lines that it belongs to")
-	}
-	if len(p.nodes) == 0 {
-		p.add(node{kind: scalar, style: empty, line: 1})
 	}
 }
 

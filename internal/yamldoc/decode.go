@@ -21,7 +21,7 @@ func Decode(file string, text []byte, into any, checks ...func(v any) []Issue) p
 	target := reflect.ValueOf(into).Elem()
 	fresh := reflect.New(target.Type())
 	if len(doc.nodes) > 0 {
-		d := decoder{Document: doc, malformed: malformed}
+		d := decoder{Document: doc, malformed: malformed, at: &field{}}
 		d.decode(0, planner{}.plan(target.Type()), fresh.Elem())
 		if !malformed {
 			doc.place(check(fresh.Interface(), false))
@@ -42,7 +42,7 @@ type decoder struct {
 	*Document
 	malformed bool
 	entities  []int32 // the mappings that it is in
-	field     string  // key of the value in hand
+	at        *field  // of the value in hand
 }
 
 // wrong reports a value that is not what was expected, and says which entity it belongs to.
@@ -94,7 +94,7 @@ func (d *decoder) decode(n int32, p *plan, v reflect.Value) {
 }
 
 func (d *decoder) leftEmpty(n int32) {
-	d.wrong(n, d.field+" is left empty", "write its value, or take the line away")
+	d.wrong(n, d.at.name+" is left empty", "write its value, or take the line away")
 }
 
 // what names a node for a person.
@@ -123,25 +123,27 @@ func clip(s string) string {
 func (d *decoder) scalar(n int32, p *plan, v reflect.Value) {
 	x := &d.nodes[n]
 	if x.kind != scalar {
-		d.wrong(n, fmt.Sprintf("%s: %s is expected, %s was found", d.field, p.expected(), d.what(n)), "")
+		d.wrong(n, fmt.Sprintf("%s: %s is expected, %s was found", d.at.name, p.expected(), d.what(n)), "")
+		return
+	}
+	if x.style == empty && (p.shape != shapeString || d.at.closed(p)) {
+		d.leftEmpty(n)
 		return
 	}
 	if p.shape == shapeString {
-		v.SetString(d.value(n))
-		return
-	}
-	if x.style == empty {
-		d.leftEmpty(n)
+		if v.SetString(d.value(n)); v.Len() == 0 && d.at.closed(p) {
+			d.leftEmpty(n)
+		}
 		return
 	}
 	if p.shape == shapeText {
 		if err := v.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText(d.bytes(n)); err != nil {
-			d.wrong(n, d.field+": "+err.Error(), "")
+			d.wrong(n, d.at.name+": "+err.Error(), "")
 		}
 		return
 	}
 	if x.style != plain {
-		d.wrong(n, fmt.Sprintf("%s: %s is expected, a text in quotes was found", d.field, p.expected()), "take the quotes away")
+		d.wrong(n, fmt.Sprintf("%s: %s is expected, a text in quotes was found", d.at.name, p.expected()), "take the quotes away")
 		return
 	}
 	d.plainValue(n, p, v)
@@ -167,8 +169,13 @@ func (d *decoder) plainValue(n int32, p *plan, v reflect.Value) {
 		}
 	}
 	if !ok {
-		d.wrong(n, fmt.Sprintf("%s: %s is expected, %s was found", d.field, p.expected(), d.what(n)), hintFor(p.shape, text))
+		d.wrong(n, fmt.Sprintf("%s: %s is expected, %s was found", d.at.name, p.expected(), d.what(n)), hintFor(p.shape, text))
 	}
+}
+
+// closed tells whether the field takes certain texts only, so that an empty one would read as left out.
+func (f *field) closed(p *plan) bool {
+	return f.enum != nil || f.ref != "" || f.required || p.patterned
 }
 
 // expected says what a type takes.
@@ -256,7 +263,7 @@ func (d *decoder) slice(n int32, p *plan, v reflect.Value) {
 		return
 	}
 	if x.kind != sequence {
-		d.wrong(n, fmt.Sprintf("%s: a list is expected, %s was found", d.field, d.what(n)), "begin each item with - and a space")
+		d.wrong(n, fmt.Sprintf("%s: a list is expected, %s was found", d.at.name, d.what(n)), "begin each item with - and a space")
 		return
 	}
 	count := 0
@@ -284,7 +291,7 @@ func (d *decoder) coordinates(n int32, p *plan, v reflect.Value) {
 		}
 		if !ok && i < v.NumField() && d.nodes[c].kind == scalar {
 			d.broken[n] = true
-			d.wrong(c, fmt.Sprintf("%s: a number is expected, %s was found", d.field, d.what(c)), hintFor(shapeFloat, d.value(c)))
+			d.wrong(c, fmt.Sprintf("%s: a number is expected, %s was found", d.at.name, d.what(c)), hintFor(shapeFloat, d.value(c)))
 			return
 		}
 		if ok {
@@ -293,7 +300,7 @@ func (d *decoder) coordinates(n int32, p *plan, v reflect.Value) {
 		i++
 	}
 	if !ok || i != v.NumField() {
-		d.wrong(n, fmt.Sprintf("%s: %s is expected", d.field, p.expected()), "")
+		d.wrong(n, fmt.Sprintf("%s: %s is expected", d.at.name, p.expected()), "")
 	}
 }
 
@@ -320,11 +327,7 @@ func (d *decoder) structure(n int32, p *plan, v reflect.Value) {
 		default:
 			seen |= 1 << i
 			next = i + 1
-			d.field = p.fields[i].name
-			d.decode(at, p.fields[i].plan, v.Field(p.fields[i].index))
-			if p.fields[i].above != nil && v.Field(p.fields[i].index).IsZero() && !d.broken[at] {
-				d.wrong(at, fmt.Sprintf("%s: a value above %s is expected", d.field, p.fields[i].print(*p.fields[i].above)), "leave the line away where it is not known")
-			}
+			d.known(at, &p.fields[i], v.Field(p.fields[i].index))
 		}
 		k = d.nodes[at].next
 	}
@@ -332,11 +335,22 @@ func (d *decoder) structure(n int32, p *plan, v reflect.Value) {
 	d.entities = d.entities[:len(d.entities)-1]
 }
 
+// known decodes the value of a field. A number that is given as 0 though the field has no such value would read as left
+// out, and is refused.
+func (d *decoder) known(n int32, f *field, v reflect.Value) {
+	d.at = f
+	d.decode(n, f.plan, v)
+	if (f.above != nil || f.enum != nil && v.Kind() == reflect.Int) && v.IsZero() && !d.broken[n] {
+		d.at = f
+		d.wrong(n, fmt.Sprintf("%s: %s is no value for it", f.name, d.value(n)), "take the line away where the value is not known")
+	}
+}
+
 func (d *decoder) fieldOr(other string) string {
-	if d.field == "" {
+	if d.at.name == "" {
 		return other
 	}
-	return d.field
+	return d.at.name
 }
 
 // needs tells whether a struct has a key that must be there.

@@ -37,14 +37,15 @@ type field struct {
 
 // plan is all that reading and writing need to know about a type.
 type plan struct {
-	typ    reflect.Type
-	shape  shape
-	elem   *plan // slices and pointers
-	fields []field
-	byName map[string]int
-	names  []string // names of the fields, for hints
-	enum   []string // values of the type
-	short  bool     // a struct that fits on one line as a list item
+	typ       reflect.Type
+	shape     shape
+	elem      *plan // slices and pointers
+	fields    []field
+	byName    map[string]int
+	names     []string // names of the fields, for hints
+	enum      []string // values of the type
+	patterned bool     // it says by a Pattern how it is written
+	short     bool     // a struct that fits on one line as a list item
 }
 
 // planner makes the plans of the types that are met. It lives for one call: making them all takes microseconds.
@@ -52,6 +53,7 @@ type planner map[reflect.Type]*plan
 
 var (
 	unmarshaler = reflect.TypeFor[encoding.TextUnmarshaler]()
+	patterner   = reflect.TypeFor[Patterner]()
 	valuer      = reflect.TypeFor[interface{ Values() []string }]()
 )
 
@@ -65,6 +67,7 @@ func (ps planner) plan(t reflect.Type) *plan {
 		p.enum = reflect.Zero(t).Interface().(interface{ Values() []string }).Values()
 	}
 	p.shape = shapeOf(t)
+	p.patterned = t.Implements(patterner)
 	switch p.shape {
 	case shapeSlice, shapePointer:
 		p.elem = ps.plan(t.Elem())
