@@ -1,0 +1,226 @@
+package store
+
+import (
+	"bytes"
+	"encoding/json"
+	"runtime"
+	"strings"
+	"sync"
+	"unicode/utf8"
+
+	"wirewright/house"
+)
+
+// wireChange is a change with its entities still as text, as house.Change writes them.
+type wireChange struct {
+	Kind   string          `json:"kind"`
+	ID     house.ID        `json:"id"`
+	Before json.RawMessage `json:"before,omitempty"`
+	After  json.RawMessage `json:"after,omitempty"`
+}
+
+// encodeChanges turns an edit into rows, in the order given; what changes nothing is left out, what contradicts itself
+// is refused.
+func encodeChanges(changes []house.Change) ([]row, error) {
+	type name struct{ kind, id string }
+	seen := make(map[name]bool, len(changes))
+	rows := make([]row, 0, len(changes))
+	for _, c := range changes {
+		r, err := encodeChange(c)
+		if err != nil {
+			return nil, err
+		}
+		if seen[name{r.kind, r.id}] {
+			return nil, invalid("the edit changes %s %s twice; give one change with the state before and the state after", r.kind, r.id)
+		}
+		seen[name{r.kind, r.id}] = true
+		if !bytes.Equal(r.before, r.after) {
+			rows = append(rows, r)
+		}
+	}
+	return rows, nil
+}
+
+// encodeChange turns one change into its stored text.
+func encodeChange(c house.Change) (row, error) {
+	r := row{kind: c.Kind, id: string(c.ID)}
+	if c.Kind == "" || !utf8.ValidString(c.Kind) || !utf8.ValidString(r.id) {
+		return r, invalid("a change names no entity (kind %q, identity %q)", c.Kind, r.id)
+	}
+	if c.Kind == KindDocument {
+		return encodeDocument(c)
+	}
+	text, err := json.Marshal(c)
+	if err != nil {
+		return r, invalid("%s %s cannot be written: %v", r.kind, r.id, err)
+	}
+	var wire wireChange
+	if err := json.Unmarshal(text, &wire); err != nil {
+		return r, invalid("%s %s cannot be written: %v", r.kind, r.id, err)
+	}
+	r.before, r.after = absent(wire.Before), absent(wire.After)
+	return r, nil
+}
+
+// absent makes one thing of the two ways to say that there is no entity.
+func absent(text json.RawMessage) []byte {
+	if len(text) == 0 || string(text) == "null" {
+		return nil
+	}
+	return text
+}
+
+// decodeRow turns a stored change back.
+func decodeRow(r row) (house.Change, error) {
+	if r.kind == KindDocument {
+		return decodeDocument(r)
+	}
+	text, err := json.Marshal(wireChange{Kind: r.kind, ID: house.ID(r.id), Before: r.before, After: r.after})
+	if err != nil {
+		return house.Change{}, torn("%s %s cannot be read: %v", r.kind, r.id, err)
+	}
+	var c house.Change
+	if err := json.Unmarshal(text, &c); err != nil {
+		return house.Change{}, torn("%s %s cannot be read: %v", r.kind, r.id, err)
+	}
+	return c, nil
+}
+
+func decodeRows(rows []row) ([]house.Change, error) {
+	list := make([]house.Change, 0, len(rows))
+	for _, r := range rows {
+		c, err := decodeRow(r)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, c)
+	}
+	return list, nil
+}
+
+// decodeHouse builds a house of the entities that stand at one revision, in their order. Reading the texts is most of
+// the work and each is read for itself, so all processors share it.
+func decodeHouse(versions []version) (*house.House, error) {
+	own := make([]version, 0, len(versions))
+	for _, v := range versions {
+		if v.kind != KindDocument {
+			own = append(own, v)
+		}
+	}
+	changes := make([]house.Change, len(own))
+	workers := max(1, min(runtime.GOMAXPROCS(0), len(own)/500))
+	faults := make([]error, workers)
+	var wait sync.WaitGroup
+	for w := range workers {
+		wait.Go(func() {
+			for i := w * len(own) / workers; i < (w+1)*len(own)/workers && faults[w] == nil; i++ {
+				changes[i], faults[w] = decodeRow(row{kind: own[i].kind, id: own[i].id, after: own[i].data})
+			}
+		})
+	}
+	wait.Wait()
+	for _, err := range faults {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return assemble(changes)
+}
+
+// HouseChanges are the changes that concern the house itself: what house.Apply takes.
+func HouseChanges(changes []house.Change) []house.Change {
+	list := make([]house.Change, 0, len(changes))
+	for _, c := range changes {
+		if c.Kind != KindDocument {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
+// KindDocument is the kind of a change to a document: a text beside the house that has revisions as the house has, such
+// as the user's own catalogue types or room data sheets. Its identity is the document's name ("types/mine.yaml"); Before
+// and After hold its text as a string.
+const KindDocument = "document"
+
+func encodeDocument(c house.Change) (row, error) {
+	r := row{kind: c.Kind, id: string(c.ID)}
+	if err := checkName(r.id); err != nil {
+		return r, err
+	}
+	for _, side := range []struct {
+		from any
+		to   *[]byte
+	}{{c.Before, &r.before}, {c.After, &r.after}} {
+		if side.from == nil {
+			continue
+		}
+		text, ok := side.from.(string)
+		if !ok || !utf8.ValidString(text) {
+			return r, invalid("document %s is not valid UTF-8 text", r.id)
+		}
+		var b bytes.Buffer
+		e := json.NewEncoder(&b)
+		e.SetEscapeHTML(false)
+		if err := e.Encode(text); err != nil {
+			return r, invalid("document %s cannot be written: %v", r.id, err)
+		}
+		*side.to = bytes.TrimSuffix(b.Bytes(), []byte("\n"))
+	}
+	return r, nil
+}
+
+func decodeDocument(r row) (house.Change, error) {
+	c := house.Change{Kind: r.kind, ID: house.ID(r.id)}
+	for _, side := range []struct {
+		from []byte
+		to   *any
+	}{{r.before, &c.Before}, {r.after, &c.After}} {
+		if side.from == nil {
+			continue
+		}
+		var text string
+		if err := json.Unmarshal(side.from, &text); err != nil {
+			return c, torn("document %s cannot be read: %v", r.id, err)
+		}
+		*side.to = text
+	}
+	return c, nil
+}
+
+// nameMost is the length of a name in bytes; longer ones do not fit every file system.
+const nameMost = 200
+
+// checkName refuses the name of an attachment or a document that could not be a file in a folder on every machine.
+func checkName(name string) error {
+	bad := func(why string) error {
+		return invalid("%q cannot be the name of a file: %s; use letters, digits, spaces, - _ . and / between folders", name, why)
+	}
+	switch {
+	case name == "" || len(name) > nameMost:
+		return bad("it is empty or longer than 200 bytes")
+	case !utf8.ValidString(name):
+		return bad("it is not valid UTF-8")
+	case strings.ContainsAny(name, "\\:*?\"<>|") || strings.ContainsFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }):
+		return bad(`\ : * ? " < > | and control characters are not allowed`)
+	}
+	for part := range strings.SplitSeq(name, "/") {
+		if part == "" || part == "." || part == ".." || strings.HasSuffix(part, ".") || strings.TrimSpace(part) != part {
+			return bad("a part of it is empty, or begins or ends with a space or a full stop")
+		}
+		if reserved(part) {
+			return bad("Windows keeps " + part + " for a device")
+		}
+	}
+	return nil
+}
+
+// reserved tells names that Windows keeps for devices, with or without an ending.
+func reserved(part string) bool {
+	stem, _, _ := strings.Cut(strings.ToUpper(part), ".")
+	switch stem {
+	case "CON", "PRN", "AUX", "NUL":
+		return true
+	}
+	return len(stem) == 4 && (strings.HasPrefix(stem, "COM") || strings.HasPrefix(stem, "LPT")) && stem[3] >= '0' && stem[3] <= '9'
+}
