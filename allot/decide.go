@@ -77,15 +77,10 @@ func (j *job) byRadio(it item, of string) {
 	}
 }
 
-// toBoard takes a point whose cable runs to a board: that of its circuit, else the nearest.
+// toBoard takes a point whose cable runs to a board.
 func (j *job) toBoard(it item, of string) {
 	p := it.point
-	board := house.ID("")
-	if c := j.index.Circuit(p.Circuit); c != nil {
-		board = c.Board
-	} else if b := j.nearestBoard(p); b != "" {
-		board = b
-	}
+	board := j.boardFor(p)
 	if board == "" {
 		j.open(p, "its cable runs to a board, but the house has none", "add the board")
 		return

@@ -55,7 +55,8 @@ func (j *job) boardOrder() []house.ID {
 	return list
 }
 
-// boardFor is the board whose line reaches a point: the board most points of its room's circuits hang on, else the nearest.
+// boardFor is the board that a point's cables come from: that of its own circuit, else that of another circuit in its room,
+// else the nearest.
 func (j *job) boardFor(p *house.Point) house.ID {
 	if c := j.index.Circuit(p.Circuit); c != nil {
 		return c.Board

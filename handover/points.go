@@ -1,0 +1,140 @@
+package handover
+
+import (
+	"fmt"
+	"strings"
+
+	"wirewright/house"
+)
+
+// builder makes the schedules of one pack.
+type builder struct {
+	pack  Pack
+	index *house.Index
+	names map[house.ID]string
+}
+
+func newBuilder(p Pack) *builder {
+	return &builder{pack: p, index: house.NewIndex(p.House), names: Designations(p.House)}
+}
+
+// points is the points schedule: what is moved and read, room by room, and where it lands.
+func (b *builder) points() Schedule {
+	s := Schedule{Name: "Points", Title: "Points schedule", Empty: "The house has no points yet.",
+		Intro:   "Everything that the system moves or reads. A landing names the module and its channel.",
+		Columns: []Column{{"Point", 22, Left}, {"Designation", 16, Left}, {"What it is", 30, Left}, {"Load", 22, Left}, {"Circuit", 13, Left}, {"Lands on", 25, Left}}}
+	b.byRoom(func(title string, points []*house.Point) {
+		s.Rows = append(s.Rows, head(title))
+		for _, p := range points {
+			s.Rows = append(s.Rows, []Cell{text(string(p.ID)), text(b.names[p.ID]), text(what(p)), text(LoadText(p)), text(string(p.Circuit)), text(b.landing(p))})
+		}
+	})
+	return s
+}
+
+// byRoom calls do for every room with points, in the order of the house, and for the points without a room last.
+func (b *builder) byRoom(do func(title string, points []*house.Point)) {
+	for _, r := range b.pack.House.Rooms {
+		if list := b.index.PointsIn(r.ID); len(list) > 0 {
+			do(b.roomTitle(r.ID), list)
+		}
+	}
+	var rest []*house.Point
+	for i := range b.pack.House.Points {
+		if p := &b.pack.House.Points[i]; b.index.Room(p.Room) == nil {
+			rest = append(rest, p)
+		}
+	}
+	if len(rest) > 0 {
+		do("Without a room", rest)
+	}
+}
+
+func (b *builder) roomTitle(id house.ID) string {
+	r := b.index.Room(id)
+	if r == nil {
+		return string(id)
+	}
+	title := or(r.Title, string(r.ID))
+	if s := b.index.Storey(r.Storey); s != nil {
+		title += ", " + strings.ToLower(or(s.Title, string(s.ID)))
+	}
+	if r.Number != "" {
+		title = r.Number + "  " + title
+	}
+	return title
+}
+
+func or(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+var kindWords = map[house.Kind]string{house.Thermometer: "temperature sensor", house.Light: "light sensor", house.Presence: "presence detector",
+	house.Wind: "wind sensor", house.Rain: "rain sensor"}
+
+func what(p *house.Point) string {
+	word := or(kindWords[p.Kind], string(p.Kind))
+	if n := len(p.Keys); n > 0 {
+		word += fmt.Sprintf(" with %d %s", n, plural(n, "key", "keys"))
+	}
+	if p.Load != nil && p.Load.Dimmed {
+		word += ", dimmed"
+	}
+	if p.Title == "" {
+		return word
+	}
+	return p.Title + " (" + word + ")"
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+// LoadText is the electrical side of a point in one line, empty for what is read.
+func LoadText(p *house.Point) string {
+	l := p.Load
+	if l == nil {
+		return ""
+	}
+	var parts []string
+	if l.Count > 1 {
+		parts = append(parts, fmt.Sprintf("%d ×", l.Count))
+	}
+	parts = append(parts, string(l.Category))
+	if l.Power != 0 {
+		parts = append(parts, l.Power.String())
+	}
+	if l.Apparent != 0 {
+		parts = append(parts, l.Apparent.String())
+	}
+	if l.Factor != 0 && l.Factor != 1 {
+		parts = append(parts, fmt.Sprintf("cosφ %g", l.Factor))
+	}
+	return strings.Join(parts, " ")
+}
+
+// landing names where a point lands; the keys of a keypad on one module are one range.
+func (b *builder) landing(p *house.Point) string {
+	var parts []string
+	last := house.ID("")
+	for _, l := range b.index.LandingsOf(p.ID) {
+		if l.Module.ID == last {
+			i := len(parts) - 1
+			first, _, _ := strings.Cut(parts[i], "…")
+			parts[i] = first + "…" + l.Landing.Channel
+			continue
+		}
+		last = l.Module.ID
+		parts = append(parts, string(l.Module.ID)+" "+l.Landing.Channel)
+	}
+	if len(parts) == 0 {
+		return "not landed"
+	}
+	return strings.Join(parts, ", ")
+}
