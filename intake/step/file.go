@@ -65,6 +65,7 @@ type File struct {
 	kinds  map[string][]int32
 	args   map[ID]cached
 	values int
+	block  []Value // what is left of the block that short lists are carved from
 }
 
 type cached struct {

@@ -62,7 +62,7 @@ func (s *scanner) dataHead() {
 	s.blank()
 	if s.at < len(s.data) && s.data[s.at] == '(' {
 		s.at++
-		s.arguments("DATA", s.line)
+		s.arguments(&Record{Keyword: "DATA", Line: s.line})
 		s.blank()
 	}
 	if !s.word(";") {
@@ -72,9 +72,10 @@ func (s *scanner) dataHead() {
 
 // otherSection passes a section of the third edition that no importer of ours needs (ANCHOR, REFERENCE, SIGNATURE).
 func (s *scanner) otherSection() bool {
-	line, name := s.line, s.keyword()
+	line, begin := s.line, s.at
+	name := s.keyword()
 	if name != "ANCHOR" && name != "REFERENCE" && name != "SIGNATURE" {
-		s.fail(line, "", "a section (HEADER, DATA) or END-ISO-10303-21; is expected, found %q", s.excerpt())
+		s.fail(line, "", "a section (HEADER, DATA) or END-ISO-10303-21; is expected, found %q", s.excerptAt(begin))
 		return false
 	}
 	end := bytes.Index(s.data[s.at:], []byte("ENDSEC;"))
@@ -125,7 +126,7 @@ func (s *scanner) record(header bool) bool {
 	}
 	s.at++
 	r.from = s.at
-	if !s.arguments(r.String(), r.Line) {
+	if !s.arguments(&r) {
 		return false
 	}
 	r.to = s.at - 1
@@ -207,7 +208,7 @@ var plain = func() (t [256]bool) {
 
 // arguments passes everything up to the bracket that closes the list just opened. A semicolon outside a string means
 // that the list was not closed.
-func (s *scanner) arguments(entity string, began int) bool {
+func (s *scanner) arguments(r *Record) bool {
 	data, at, depth := s.data, s.at, 1
 	for {
 		for at < len(data) && plain[data[at]] {
@@ -215,7 +216,7 @@ func (s *scanner) arguments(entity string, began int) bool {
 		}
 		s.at = at
 		if at >= len(data) {
-			s.fail(s.line, entity, "the file ends inside the record that begins on line %d, with %d brackets open: it is cut short", began, depth)
+			s.fail(s.line, r.String(), "the file ends inside the record that begins on line %d, with %d brackets open: it is cut short", r.Line, depth)
 			return false
 		}
 		switch c := data[at]; c {
@@ -223,7 +224,7 @@ func (s *scanner) arguments(entity string, began int) bool {
 			s.line++
 		case '(':
 			if depth++; depth > s.file.limits.Depth {
-				s.fail(s.line, entity, "lists are nested deeper than %d", s.file.limits.Depth)
+				s.fail(s.line, r.String(), "lists are nested deeper than %d", s.file.limits.Depth)
 				return false
 			}
 		case ')':
@@ -232,13 +233,13 @@ func (s *scanner) arguments(entity string, began int) bool {
 				return true
 			}
 		case '\'', '"':
-			if !s.quoted(c, entity) {
+			if !s.quoted(c, r) {
 				return false
 			}
 			at = s.at
 			continue
 		case ';':
-			s.fail(s.line, entity, "the record ends with %d brackets open", depth)
+			s.fail(s.line, r.String(), "the record ends with %d brackets open", depth)
 			return false
 		case '/':
 			if at+1 < len(data) && data[at+1] == '*' {
@@ -255,10 +256,10 @@ func (s *scanner) arguments(entity string, began int) bool {
 
 // quoted passes a string or a binary; a doubled quote inside is seen as two strings end to end, which is the same to
 // whoever looks for the end.
-func (s *scanner) quoted(quote byte, entity string) bool {
+func (s *scanner) quoted(quote byte, r *Record) bool {
 	n := bytes.IndexByte(s.data[s.at+1:], quote)
 	if n < 0 {
-		s.fail(s.line, entity, "the file ends inside a string that begins on line %d: it is cut short", s.line)
+		s.fail(s.line, r.String(), "the file ends inside a string that begins on line %d: it is cut short", s.line)
 		s.at = len(s.data)
 		return false
 	}

@@ -121,12 +121,28 @@ func (p *parser) list(depth, end int) ([]Value, bool) {
 		}
 		p.at++
 	}
-	out := append([]Value(nil), p.stack[base:]...)
+	out := p.file.carve(p.stack[base:])
 	p.stack = p.stack[:base]
 	if p.file.values += len(out); p.file.values > p.file.limits.Values {
 		return nil, p.fail("more than %d values are asked for", p.file.limits.Values)
 	}
 	return out, true
+}
+
+// carve copies values into memory of their own. Short lists share blocks, because a model has hundreds of thousands of them.
+func (f *File) carve(values []Value) []Value {
+	const block = 1024
+	n := len(values)
+	if n > block/8 {
+		return append([]Value(nil), values...)
+	}
+	if len(f.block) < n {
+		f.block = make([]Value, block)
+	}
+	out := f.block[:n:n]
+	f.block = f.block[n:]
+	copy(out, values)
+	return out
 }
 
 func (p *parser) blank() {
