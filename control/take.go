@@ -130,7 +130,11 @@ func (r *run) adopt(e *Event) {
 		}
 		r.s[slotBase+int(e.Slot)] = e.Value
 	case EventLink:
-		r.eachLink(e, func(r *run, slot int16, v int32) { r.s[slotBase+int(slot)] = v })
+		for i := range r.p.Slots {
+			if e.concerns(i, &r.p.Slots[i]) {
+				r.s[slotBase+i] = e.Value
+			}
+		}
 	}
 }
 
@@ -190,20 +194,19 @@ func (r *run) link(e *Event) {
 			}
 		}
 	}
-	r.eachLink(e, func(r *run, slot int16, v int32) { r.put(slot, v) })
-}
-
-// eachLink calls set for the link slots that an event is about.
-func (r *run) eachLink(e *Event, set func(r *run, slot int16, v int32)) {
-	if e.Slot >= 0 {
-		set(r, e.Slot, e.Value)
-		return
-	}
 	for i := range r.p.Slots {
-		if s := &r.p.Slots[i]; s.Kind == SlotLink && s.Peer == e.Peer {
-			set(r, int16(i), e.Value)
+		if e.concerns(i, &r.p.Slots[i]) {
+			r.put(int16(i), e.Value)
 		}
 	}
+}
+
+// concerns tells whether a link slot is one that an event is about.
+func (e *Event) concerns(slot int, s *Slot) bool {
+	if e.Slot >= 0 {
+		return int(e.Slot) == slot
+	}
+	return s.Kind == SlotLink && s.Peer == e.Peer
 }
 
 // command takes a command from a peer. One that was taken before, or that is older than one taken before, does

@@ -15,7 +15,9 @@ const (
 	timerKinds = int(TimerWait) + 1
 )
 
-// Timer is one timer. A new time is taken at the next start. ActionCancelTimer ends it at once, without CauseExpired;
+// Timer is one timer. Time passes before an input is looked at, and an expiry is an instant of its own: where the IN of
+// an on-delay falls at the very moment at which its time is up, Q goes on and off in that moment. A new time is taken at
+// the next start. ActionCancelTimer ends it at once, without CauseExpired;
 // for a timer of the off-delay kind without In it is IN going off, so the time begins then.
 type Timer struct {
 	Kind   TimerKind
