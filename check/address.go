@@ -207,7 +207,7 @@ func hardwareGroup(v *view, m *module, say sayer) {
 
 func noSubnet(v *view, n *network, say sayer) {
 	if n.members > 0 && !n.subnet.IsValid() {
-		say(Finding{Text: fmt.Sprintf("%d modules are on the network of the house, and its subnet is not known.", n.members), Measured: "not known",
+		say(Finding{Text: fmt.Sprintf("The subnet of the house is not known, and it has %s on its network.", several(n.members, "module")), Measured: "not known",
 			Remedy: &Remedy{Text: "Write subnet, router and pool into the house, as the router shows them."}})
 	}
 }

@@ -119,7 +119,7 @@ func outside(v *view, m *module, say sayer) {
 	}
 	text := fmt.Sprintf("%s is in row %d, slots %d to %d, outside of board %s.", m.ID, m.Row, first, last, b.ID)
 	if m.Row >= 1 && m.Row <= b.Rows && first >= 1 && first <= b.Units {
-		text = fmt.Sprintf("%s begins in row %d at slot %d and would end %d units beyond the row.", m.ID, m.Row, first, last-b.Units)
+		text = fmt.Sprintf("%s begins in row %d at slot %d and would end %s beyond the row.", m.ID, m.Row, first, several(last-b.Units, "unit"))
 	}
 	say(Finding{Text: text,
 		Measured: fmt.Sprintf("row %d, slots %d to %d", m.Row, first, last), Limit: fmt.Sprintf("%d rows of %d units", b.Rows, b.Units),
@@ -159,7 +159,7 @@ func unplaced(v *view, m *module, say sayer) {
 func noSize(v *view, b *board, say sayer) {
 	if !b.sized() && len(b.modules) > 0 {
 		say(Finding{
-			Text:     fmt.Sprintf("Board %s has %d modules, and the house does not say its rows and units.", b.ID, len(b.modules)),
+			Text:     fmt.Sprintf("Board %s has %s, and the house does not say its rows and units.", b.ID, several(len(b.modules), "module")),
 			Measured: "not known",
 			Remedy:   &Remedy{Text: "Count its rows and the units in a row, and write both into the house."},
 		})

@@ -229,7 +229,7 @@ func tooManyTaps(v *view, l *line, say sayer) {
 		Remedy: &Remedy{Text: fmt.Sprintf("Put %d of them on another line.", n-most)},
 	}
 	if t, ok := v.biggerHead(l, n); ok {
-		f.Remedy = l.head.replaced(t, fmt.Sprintf("it serves %d modules", t.Bus.MaxTaps))
+		f.Remedy = v.replaced(l.head, t, fmt.Sprintf("it serves %d modules", t.Bus.MaxTaps))
 	}
 	say(f)
 }

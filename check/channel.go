@@ -154,8 +154,8 @@ func tooManyLamps(v *view, x *loaded, say sayer) {
 	}
 	n := (lamps(x.load)-1)/x.rating.Count + 1
 	say(Finding{
-		Text:     fmt.Sprintf("%s switches %d lamps, more than %d.", x.where(), lamps(x.load), x.rating.Count),
-		Measured: fmt.Sprintf("%d lamps", lamps(x.load)), Limit: fmt.Sprintf("%d lamps", x.rating.Count),
+		Text:     fmt.Sprintf("%s switches %s, more than %d.", x.where(), several(lamps(x.load), "lamp"), x.rating.Count),
+		Measured: several(lamps(x.load), "lamp"), Limit: several(x.rating.Count, "lamp"),
 		Remedy: v.mend(x.landing, fmt.Sprintf("Split the lamps over %d outputs, %s.", n, contactorText)),
 	})
 }
@@ -215,7 +215,7 @@ func commonOverload(v *view, m *module, say sayer) {
 		Remedy: &Remedy{Text: "Land some of the loads on another module, or let one output switch a contactor."},
 	}
 	if t, ok := v.replacement(m); ok {
-		f.Remedy = m.replaced(t, "its common terminal carries the sum")
+		f.Remedy = v.replaced(m, t, "its common terminal carries the sum")
 	}
 	say(f)
 }

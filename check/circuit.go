@@ -129,7 +129,7 @@ func circuitOverload(v *view, k *circuit, say sayer) {
 		return
 	}
 	say(Finding{
-		Text:     fmt.Sprintf("The %d loads on circuit %s draw %s together, more than %s.", len(k.points), k.ID, figure(total, "A"), k.Rating),
+		Text:     fmt.Sprintf("Circuit %s with %s draws %s in all, more than %s.", k.ID, several(len(k.points), "load"), figure(total, "A"), k.Rating),
 		Measured: figure(total, "A"), Limit: k.Rating.String(),
 		Remedy: &Remedy{Text: "Put some of the loads on another circuit. A larger device is no remedy unless the cable carries it."},
 	})

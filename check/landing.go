@@ -145,12 +145,12 @@ func wrongKind(v *view, l *landing, say sayer) {
 	for _, k := range kindsFor[l.point.Kind] {
 		expected = append(expected, string(k))
 	}
-	text := fmt.Sprintf("%s, a %s, is landed on %s of %s, which does not serve that kind.", l.point.ID, l.point.Kind, l.Channel, l.module.ID)
+	text := fmt.Sprintf("%s (%s) is landed on %s of %s, which does not serve that kind.", l.point.ID, l.point.Kind, l.Channel, l.module.ID)
 	switch moved := l.point.Kind.Moved(); {
 	case moved && !l.channel.Kind.Output():
-		text = fmt.Sprintf("%s, a %s, is moved, but %s of %s is an input.", l.point.ID, l.point.Kind, l.Channel, l.module.ID)
+		text = fmt.Sprintf("%s (%s) is moved, but %s of %s is an input.", l.point.ID, l.point.Kind, l.Channel, l.module.ID)
 	case !moved && l.channel.Kind.Output():
-		text = fmt.Sprintf("%s, a %s, is read, but %s of %s is an output.", l.point.ID, l.point.Kind, l.Channel, l.module.ID)
+		text = fmt.Sprintf("%s (%s) is read, but %s of %s is an output.", l.point.ID, l.point.Kind, l.Channel, l.module.ID)
 	}
 	say(Finding{Text: text, Measured: string(l.channel.Kind), Limit: strings.Join(expected, " or "),
 		Remedy: v.mend(l, "Land it on a channel of a kind that serves it.")})
@@ -189,11 +189,10 @@ func pointTwice(v *view, p *point, say sayer) {
 		first := p.landings[slices.IndexFunc(p.landings, func(o *landing) bool { return keyOf(o) == keyOf(l) })]
 		what := string(p.ID)
 		if p.Kind == house.Keypad {
-			what = fmt.Sprintf("key %d of %s", keyOf(l), p.ID)
+			what = fmt.Sprintf("%s, key %d,", p.ID, keyOf(l))
 		}
 		say(Finding{
-			Text: fmt.Sprintf("%s is landed on %s of %s and again on %s of %s.", strings.ToUpper(what[:1])+what[1:],
-				first.Channel, first.module.ID, l.Channel, l.module.ID),
+			Text:     fmt.Sprintf("%s is landed on %s of %s and again on %s of %s.", what, first.Channel, first.module.ID, l.Channel, l.module.ID),
 			Measured: "2 channels", Limit: "1 channel",
 			Remedy: l.removed(fmt.Sprintf("Take away the landing on %s of %s.", l.Channel, l.module.ID)),
 		})
@@ -240,7 +239,7 @@ func channelNumber(name string) int {
 func notLanded(v *view, p *point, say sayer) {
 	if p.Kind.Moved() && len(p.landings) == 0 {
 		say(Finding{
-			Text:     fmt.Sprintf("%s, a %s, is landed on no channel.", p.ID, p.Kind),
+			Text:     fmt.Sprintf("%s (%s) is landed on no channel.", p.ID, p.Kind),
 			Measured: "0 channels", Limit: "1 channel",
 			Remedy: v.place(p),
 		})
@@ -253,8 +252,8 @@ func notRead(v *view, p *point, say sayer) {
 	}
 	if len(p.landings) == 0 {
 		say(Finding{
-			Text:     fmt.Sprintf("%s, a %s, is landed on no channel.", p.ID, p.Kind),
-			Measured: "0 channels", Limit: fmt.Sprintf("%d", max(1, len(p.Keys))),
+			Text:     fmt.Sprintf("%s (%s) is landed on no channel.", p.ID, p.Kind),
+			Measured: "0 channels", Limit: several(max(1, len(p.Keys)), "channel"),
 			Remedy: v.place(p),
 		})
 		return
@@ -262,7 +261,7 @@ func notRead(v *view, p *point, say sayer) {
 	if silent := silentKeys(p); len(silent) > 0 {
 		say(Finding{
 			Text:     fmt.Sprintf("Of the %d keys of %s, %s not landed.", len(p.Keys), p.ID, keyList(silent)),
-			Measured: fmt.Sprintf("%d keys", len(p.Keys)-len(silent)), Limit: fmt.Sprintf("%d keys", len(p.Keys)),
+			Measured: several(len(p.Keys)-len(silent), "key"), Limit: several(len(p.Keys), "key"),
 			Remedy: &Remedy{Text: "Land them on free contact inputs, or leave them out of the keypad."},
 		})
 	}

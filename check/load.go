@@ -28,13 +28,16 @@ func assumedFactor(c house.Category) float64 {
 	return 0.5
 }
 
+// factorLeast is the lowest power factor that is believed; what is below it is taken for a typing error.
+const factorLeast = 0.05
+
 // drawOf computes what a load takes at a voltage in V: apparent power S = P/cosφ, current I = S/U.
 func drawOf(l *house.Load, volts float64) draw {
 	if l == nil || (l.Power <= 0 && l.Apparent <= 0) || volts <= 0 {
 		return draw{}
 	}
 	d := draw{power: l.Power.W(), apparent: l.Apparent.VA(), factor: l.Factor, known: true}
-	if !(d.factor > 0 && d.factor <= 1) {
+	if !(d.factor >= factorLeast && d.factor <= 1) {
 		d.factor, d.assumed = assumedFactor(l.Category), true
 	}
 	switch {
@@ -91,4 +94,12 @@ func figure(x float64, unit string) string {
 		return "not a number"
 	}
 	return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64) + " " + unit
+}
+
+// several prints a number of things: "1 lamp", "2 lamps".
+func several(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return strconv.Itoa(n) + " " + noun + "s"
 }

@@ -47,8 +47,8 @@ func (v *view) freeChannel(m *module, p *point) (string, bool) {
 	return "", false
 }
 
-// replacement finds the cheapest other type that could stand in the place of a module with every landing as it is, and
-// without any finding that the module does not have already.
+// replacement finds the cheapest other type that could stand in the place of a module with every landing on a channel that
+// carries it, and without any finding that the module does not have already.
 func (v *view) replacement(m *module) (*catalogue.Type, bool) {
 	return v.replacementThat(m, func(*catalogue.Type) bool { return true })
 }
@@ -61,7 +61,10 @@ func (v *view) replacementThat(m *module, pass func(*catalogue.Type) bool) (*cat
 	var best *catalogue.Type
 	for i := range v.cat.Types {
 		t := &v.cat.Types[i]
-		if t.ID == m.Type || !sameUse(m.typ, t) || !v.suits(m, t) || !v.carriesAll(m, t) || !pass(t) {
+		if t.ID == m.Type || !sameUse(m.typ, t) || !v.suits(m, t) || !pass(t) {
+			continue
+		}
+		if _, ok := v.relanded(m, t); !ok {
 			continue
 		}
 		if best == nil || cmp.Or(cmp.Compare(t.Price, best.Price), cmp.Compare(t.ID, best.ID)) < 0 {
@@ -90,21 +93,46 @@ func freeContacts(t *catalogue.Type) bool {
 	return slices.ContainsFunc(t.Channels, func(g catalogue.ChannelGroup) bool { return potentialFree(&g) })
 }
 
-// carriesAll tells whether every landing of a module could stay as it is on another type.
-func (v *view) carriesAll(m *module, t *catalogue.Type) bool {
-	table := channelTable(t)
-	total := 0.0
+// relanded says on which channel of another type each landing of a module would be, where all find one that carries them:
+// as it is, if that channel does, else on the first that is left. Keys keep their numbers.
+func (v *view) relanded(m *module, t *catalogue.Type) ([]string, bool) {
+	r := relanding{view: v, list: t.ChannelList(), names: make([]string, len(m.landings))}
+	r.taken = make([]bool, len(r.list))
 	for k := range m.landings {
-		l := &m.landings[k]
-		g := table[l.Channel]
-		if g == nil || l.point == nil || !Carries(g, l.point.Point, v.volts) {
-			return false
+		if m.landings[k].point == nil {
+			return nil, false
 		}
-		if g.Kind.Output() {
-			total += drawOf(l.point.Load, v.volts).current
+		r.land(k, &m.landings[k], func(c catalogue.Channel) bool { return c.Name == m.landings[k].Channel })
+	}
+	for k := range m.landings {
+		if r.names[k] == "" {
+			r.land(k, &m.landings[k], func(c catalogue.Channel) bool { return c.Group.Kind != catalogue.Key })
 		}
 	}
-	return t.Common == 0 || !above(total, t.Common.A())
+	return r.names, !slices.Contains(r.names, "") && (t.Common == 0 || !above(r.total, t.Common.A()))
+}
+
+// relanding is the state of one call of relanded.
+type relanding struct {
+	*view
+	list  []catalogue.Channel
+	taken []bool
+	names []string // by landing; "" where none is found yet
+	total float64  // A, of all outputs
+}
+
+// land gives a landing the first channel that is left, passes the test and carries it.
+func (r *relanding) land(k int, l *landing, test func(catalogue.Channel) bool) {
+	for i, c := range r.list {
+		if r.taken[i] || !test(c) || !Carries(c.Group, l.point.Point, r.volts) {
+			continue
+		}
+		r.taken[i], r.names[k] = true, c.Name
+		if c.Group.Kind.Output() {
+			r.total += drawOf(l.point.Load, r.volts).current
+		}
+		return
+	}
 }
 
 // suits tells whether another type would go where a module is: in its row or box, on its line.
@@ -147,12 +175,23 @@ func (v *view) lineBears(m *module, t *catalogue.Type) bool {
 	return true
 }
 
-// replaced is the remedy that puts another type in the place of a module.
-func (m *module) replaced(t *catalogue.Type, why string) *Remedy {
-	return &Remedy{
-		Text:    fmt.Sprintf("Put a %s (%s) in its place: %s.", t.ID, t.Title, why),
-		Changes: []house.Change{m.changed(func(h *house.Module) { h.Type = t.ID })},
+// replaced is the remedy that puts another type in the place of a module, its landings where relanded says.
+func (v *view) replaced(m *module, t *catalogue.Type, why string) *Remedy {
+	names, ok := v.relanded(m, t)
+	text := fmt.Sprintf("Put a %s (%s) in its place: %s.", t.ID, t.Title, why)
+	for k, name := range names {
+		if ok && name != m.Landings[k].Channel {
+			text += fmt.Sprintf(" %s then lands on %s.", m.Landings[k].Point, name)
+		}
 	}
+	return &Remedy{Text: text, Changes: []house.Change{m.changed(func(h *house.Module) {
+		h.Type = t.ID
+		for k := range h.Landings {
+			if ok {
+				h.Landings[k].Channel = names[k]
+			}
+		}
+	})}}
 }
 
 // mend is the remedy for a landing whose channel cannot take its point: a free channel of the same module, else another
@@ -162,7 +201,7 @@ func (v *view) mend(l *landing, otherwise string) *Remedy {
 		return l.moved(name)
 	}
 	if t, ok := v.replacement(l.module); ok {
-		return l.module.replaced(t, "its channels carry all that is landed on it")
+		return v.replaced(l.module, t, "its channels carry all that is landed on it")
 	}
 	return &Remedy{Text: otherwise}
 }

@@ -133,7 +133,7 @@ func tooShallow(v *view, p *point, say sayer) {
 	}
 	for _, m := range p.hosts {
 		if t, ok := v.replacementThat(m, func(t *catalogue.Type) bool { return v.deepEnough(m, t) }); ok {
-			f.Remedy = m.replaced(t, fmt.Sprintf("it takes %s", t.Depth))
+			f.Remedy = v.replaced(m, t, fmt.Sprintf("it takes %s", t.Depth))
 			break
 		}
 	}

@@ -70,7 +70,7 @@ func (r *Rule) explanation() string {
 	if r.Caution != "" {
 		fmt.Fprintf(&b, "\nCaution: %s\n", wrap(r.Caution))
 	}
-	fmt.Fprintf(&b, "\nA house with such a finding:\n\n%s\nThe same house without it:\n\n%s", indent(r.Bad), indent(r.Mended))
+	fmt.Fprintf(&b, "\nA house with such a finding:\n\n%s\nWhat mends it there:\n\n%s", indent(r.Bad), indent(difference(r.Bad, r.Mended)))
 	return b.String()
 }
 

@@ -122,7 +122,7 @@ func (v *view) feedMore(b budget) *Remedy {
 	if best == nil {
 		return &Remedy{Text: fmt.Sprintf("Feed the line with at least %s: a larger supply, or a second line with a supply of its own.", figure(b.draw*startMargin, "A"))}
 	}
-	return old.replaced(best, "it gives "+best.Bus.Supply.String())
+	return v.replaced(old, best, "it gives "+best.Bus.Supply.String())
 }
 
 func twoSupplies(v *view, l *line, say sayer) {
@@ -149,7 +149,7 @@ func wrongVoltage(v *view, l *line, say sayer) {
 	}
 	if len(odd) > 0 {
 		say(Finding{
-			Text: fmt.Sprintf("On line %s, %d modules, %s first, are made for %s, but %s gives %s.", l.ID, len(odd), odd[0].ID,
+			Text: fmt.Sprintf("Line %s has %s (%s first) made for %s, but %s gives %s.", l.ID, several(len(odd), "module"), odd[0].ID,
 				odd[0].typ.Bus.Voltage, b.supplies[0].ID, feed),
 			Measured: feed.String(), Limit: odd[0].typ.Bus.Voltage.String(),
 			Remedy: &Remedy{Text: "Choose modules and a supply of one nominal voltage."},
