@@ -98,6 +98,9 @@ func (p *parser) toContent() {
 		case c == '\t':
 			p.fail("a tab; lines are indented with spaces", "put spaces in its place")
 			p.toLineEnd()
+		case c == '%' && p.indent == 0 && !p.started:
+			p.fail("directives (lines that begin with %) are not read", "take the line away")
+			p.toLineEnd()
 		case p.indent == 0 && marker(p.s, p.pos):
 			p.documentMark()
 		case p.ended:

@@ -11,6 +11,9 @@ type header struct {
 
 // blockScalar reads a literal (|) or folded (>) text: the lines that are indented deeper than the parent.
 func (p *parser) blockScalar(parent int) bool {
+	if parent < 0 {
+		return p.fail("a text block needs a key", "write for example note: |")
+	}
 	n := p.add(node{kind: scalar, style: literal, start: int32(p.pos), line: int32(p.line)})
 	h, ok := p.header(parent)
 	if !ok {
@@ -87,7 +90,10 @@ func (p *parser) contentIndent(parent int) (int, bool) {
 			widest = max(widest, indent)
 			continue
 		}
-		if i >= len(p.s) || indent <= parent {
+		if i >= len(p.s) {
+			return max(widest, indent, parent+1, 1), true
+		}
+		if indent <= parent {
 			return max(widest, parent+1, 1), true
 		}
 		if widest > indent {
@@ -115,9 +121,8 @@ func (p *parser) contentLines(indent int) (lines []string, ended, ok bool) {
 		}
 		end := strings.IndexByte(p.s[p.pos:], '\n')
 		if end < 0 {
-			if p.pos < len(p.s) {
-				lines, ended = append(lines, p.s[p.pos:]), false
-			}
+			// The text ends within this line. Blanks alone count as a line with its end, as they do to other readers.
+			lines, ended = append(lines, p.s[p.pos:]), strings.Trim(p.s[p.pos:], " \t") == ""
 			p.pos = len(p.s)
 			break
 		}

@@ -16,7 +16,9 @@ const maxKey = 1024
 func (p *parser) keyHere() bool {
 	switch p.peek(p.pos) {
 	case '?':
-		return p.blank(p.pos + 1)
+		if p.blank(p.pos + 1) {
+			return true // refused as a key
+		}
 	case '[', '{', '|', '>', '#':
 		return false
 	case '"', '\'':
@@ -78,6 +80,9 @@ func (p *parser) key() bool {
 	if c == '"' || c == '\'' {
 		return p.quotedKey()
 	}
+	if c == '|' || c == '>' || c == '[' || c == '{' {
+		return p.fail(fmt.Sprintf("a key cannot begin with %q", c), "put quotes around it")
+	}
 	if !p.mayBegin(c) {
 		return false
 	}
@@ -127,6 +132,9 @@ func (p *parser) mayBegin(c byte) bool {
 	case '\t':
 		return p.fail("a tab", "put spaces in its place")
 	case '?', '-', ':':
+		if c == '?' && p.blank(p.pos+1) {
+			return p.fail("keys with a question mark are not read", "write key: value, or put quotes around a text")
+		}
 		if p.blank(p.pos + 1) {
 			return p.fail(fmt.Sprintf("%q cannot stand here", c), "begin a new line, or put quotes around a text")
 		}
@@ -151,7 +159,7 @@ func (p *parser) inline(parent, depth int) bool {
 // plain reads a scalar without quotes; it may go on over lines that are indented deeper than its parent.
 func (p *parser) plain(parent int) bool {
 	n := p.add(node{kind: scalar, start: int32(p.pos), line: int32(p.line)})
-	end, ok := p.plainLine()
+	end, ok := p.plainLine(false)
 	if !ok {
 		return false
 	}
@@ -165,7 +173,7 @@ func (p *parser) plain(parent int) bool {
 	for p.goesOn(parent) {
 		p.fold(&b)
 		begin := p.pos
-		if end, ok = p.plainLine(); !ok {
+		if end, ok = p.plainLine(true); !ok {
 			return false
 		}
 		b.WriteString(p.s[begin:end])
@@ -181,8 +189,8 @@ func (p *parser) cook(n int32, text string) {
 	p.nodes[n].end = int32(p.pos)
 }
 
-// plainLine finds the end of the plain scalar on this line.
-func (p *parser) plainLine() (int, bool) {
+// plainLine finds the end of the plain scalar on this line; further tells whether it began on an earlier one.
+func (p *parser) plainLine(further bool) (int, bool) {
 	line := p.s[p.pos:]
 	if n := strings.IndexByte(line, '\n'); n >= 0 {
 		line = line[:n]
@@ -196,6 +204,10 @@ func (p *parser) plainLine() (int, bool) {
 		return 0, p.fail("a tab", "put spaces in its place, or quotes around the text")
 	}
 	if n := colonIn(line); n >= 0 {
+		if further {
+			return 0, p.fail("this line is indented deeper than the one before it, so that it would be a part of its text",
+				"indent it like the line before it, or put quotes around the whole text")
+		}
 		p.pos += n
 		return 0, p.fail("a second colon with a space", "put quotes around the text, or begin a new line")
 	}
