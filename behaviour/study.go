@@ -242,27 +242,23 @@ func (c *compiler) level(t *thing, q syntax.Quantity) int32 {
 
 // steps converts a quantity to the whole steps of package control; where the kinds differ it says what was expected.
 func steps(k control.Quantity, q syntax.Quantity) (int32, string) {
-	scale := func(want syntax.QuantityKind, step int64, say string) (int32, string) {
+	scale := func(want syntax.QuantityKind, say string) (int32, string) {
 		if q.Kind != want {
 			return 0, say
 		}
-		half := step / 2
-		if q.Value < 0 {
-			half = -half
-		}
-		return int32(max(-2_000_000_000, min((q.Value+half)/step, 2_000_000_000))), ""
+		return q.Steps(), ""
 	}
 	switch k {
 	case control.QuantityTemperature:
-		return scale(syntax.Temperature, 10_000, "in °C")
+		return scale(syntax.Temperature, "in °C")
 	case control.QuantityLight:
-		return scale(syntax.Illuminance, 1_000_000, "in lx")
+		return scale(syntax.Illuminance, "in lx")
 	case control.QuantityWind:
-		return scale(syntax.Speed, 100_000, "in m/s")
+		return scale(syntax.Speed, "in m/s")
 	case control.QuantityLevel, control.QuantityPosition:
-		return scale(syntax.Percent, 100_000, "in %")
+		return scale(syntax.Percent, "in %")
 	case control.QuantityCount:
-		return scale(syntax.Number, 1_000_000, "in plain numbers")
+		return scale(syntax.Number, "in plain numbers")
 	}
 	return 0, "by on and off only"
 }

@@ -1,6 +1,7 @@
 package accept
 
 import (
+	"errors"
 	"time"
 
 	"wirewright/house"
@@ -31,4 +32,20 @@ type World interface {
 	Mend(component string) error
 	// Reset brings every controller back to its start and every input to rest, so that tests do not depend on order.
 	Reset() error
+}
+
+// ErrCannot is what a world answers that cannot do what is asked of it, so that a test is not tried rather than failed.
+var ErrCannot = errors.New("this world cannot do that")
+
+// Commander is a World in which a mode, or an output, can be commanded from outside the rules, as a person at the
+// workbench does. Tests use it to bring about what a rule takes for granted.
+type Commander interface {
+	// Command sets a point or a mode ("mode away") to a value in the steps of package control.
+	Command(name string, value int32) error
+}
+
+// Announcer is a World that hears what people are told.
+type Announcer interface {
+	// Told lists the notices since Reset, in order.
+	Told() []string
 }

@@ -137,3 +137,51 @@ func (p *parser) wait() *unit.Duration {
 	}
 	return &d
 }
+
+// ParseQuantity reads a number with its unit, such as "40 %" or "-2.5 °C".
+func ParseQuantity(text string) (Quantity, error) {
+	ps := &problems{}
+	lex := &lexer{text: text, problems: ps}
+	lex.run()
+	if len(lex.tokens) == 0 {
+		return Quantity{}, &QuantityError{text, "a number with its unit was expected"}
+	}
+	last := lex.tokens[len(lex.tokens)-1]
+	p := &parser{problems: ps, tokens: append(lex.tokens, token{kind: tokEnd, pos: last.end})}
+	q := p.quantity()
+	if !p.failed && p.peek().kind != tokEnd {
+		p.expected("the end of the quantity")
+	}
+	if len(ps.list) > 0 {
+		return Quantity{}, &QuantityError{text, ps.list[0].Text}
+	}
+	q.At = Pos{}
+	return q, nil
+}
+
+// QuantityError says why a text is no quantity.
+type QuantityError struct {
+	Found  string
+	Reason string
+}
+
+// Error implements the error interface.
+func (e *QuantityError) Error() string {
+	return quote(clip(e.Found)) + " is no quantity: " + e.Reason
+}
+
+// Steps converts the quantity to the whole steps of package control: thousandths, hundredths of a degree, lux, tenths of
+// a metre a second, whole units.
+func (q Quantity) Steps() int32 {
+	step := map[QuantityKind]int64{Percent: 100_000, Temperature: 10_000, Illuminance: 1_000_000, Speed: 100_000, Angle: 100_000, Number: 1_000_000}[q.Kind]
+	half := step / 2
+	if q.Value < 0 {
+		half = -half
+	}
+	return int32(max(-2_000_000_000, min((q.Value+half)/step, 2_000_000_000)))
+}
+
+// Unit is the unit as the text writes it, "" for a plain number.
+func (q Quantity) Unit() string {
+	return map[QuantityKind]string{Percent: "%", Temperature: "°C", Illuminance: "lx", Speed: "m/s", Angle: "°"}[q.Kind]
+}
