@@ -78,12 +78,13 @@ func TestCarriesAgreesWithTheFindings(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		typ := rapid.SampledFrom(types).Draw(t, "type")
 		ch := rapid.SampledFrom(typ.ChannelList()).Draw(t, "channel")
-		p := house.Point{ID: "p", Kind: rapid.SampledFrom(house.Kinds).Draw(t, "kind"), Keys: []string{"one"}}
+		p := house.Point{ID: "p", Kind: rapid.OneOf(rapid.Just(house.Lamp), rapid.SampledFrom(house.Kinds)).Draw(t, "kind"), Keys: []string{"one"}}
 		if p.Kind != house.Keypad {
 			p.Keys = nil
 		}
 		if p.Kind.Moved() {
-			p.Load = &house.Load{Category: rapid.SampledFrom(house.Categories).Draw(t, "category"), Power: unit.Watts(float64(rapid.IntRange(1, 600).Draw(t, "watts"))),
+			category := rapid.OneOf(rapid.Just(house.LED), rapid.SampledFrom(house.Categories)).Draw(t, "category")
+			p.Load = &house.Load{Category: category, Power: unit.Watts(float64(rapid.OneOf(rapid.IntRange(1, 30), rapid.IntRange(1, 600)).Draw(t, "watts"))),
 				Count: rapid.IntRange(1, 12).Draw(t, "count"), Inrush: unit.Amperes(float64(rapid.IntRange(0, 40).Draw(t, "inrush"))),
 				Dimmed: rapid.Bool().Draw(t, "dimmed"), Edge: rapid.SampledFrom([]string{"", "leading", "trailing", "either"}).Draw(t, "edge")}
 		}
