@@ -13,16 +13,28 @@ import (
 
 // wireChange is a change with its entities still as text, as house.Change writes them.
 type wireChange struct {
-	Kind   string          `json:"kind"`
-	ID     house.ID        `json:"id"`
-	Before json.RawMessage `json:"before,omitempty"`
-	After  json.RawMessage `json:"after,omitempty"`
+	Kind    string          `json:"kind"`
+	ID      house.ID        `json:"id,omitempty"`
+	Before  json.RawMessage `json:"before,omitempty"`
+	After   json.RawMessage `json:"after,omitempty"`
+	Follows house.ID        `json:"follows,omitempty"`
 }
+
+// The kinds of house.Change that are not an entity of a list.
+const (
+	kindText    = "text"
+	kindSite    = "site"
+	kindNetwork = "network"
+	kindOrder   = "order"
+)
 
 // encodeChanges turns an edit into rows, in the order given; what changes nothing is left out, what contradicts itself
 // is refused.
 func encodeChanges(changes []house.Change) ([]row, error) {
-	type name struct{ kind, id string }
+	type name struct {
+		kind, id string
+		moved    bool
+	}
 	seen := make(map[name]bool, len(changes))
 	rows := make([]row, 0, len(changes))
 	for _, c := range changes {
@@ -30,11 +42,12 @@ func encodeChanges(changes []house.Change) ([]row, error) {
 		if err != nil {
 			return nil, err
 		}
-		if seen[name{r.kind, r.id}] {
+		n := name{r.kind, r.id, r.move != nil}
+		if seen[n] {
 			return nil, invalid("the edit changes %s %s twice; give one change with the state before and the state after", r.kind, r.id)
 		}
-		seen[name{r.kind, r.id}] = true
-		if !bytes.Equal(r.before, r.after) {
+		seen[n] = true
+		if r.move != nil && r.move.was != r.move.now || r.move == nil && !bytes.Equal(r.before, r.after) {
 			rows = append(rows, r)
 		}
 	}
@@ -43,12 +56,21 @@ func encodeChanges(changes []house.Change) ([]row, error) {
 
 // encodeChange turns one change into its stored text.
 func encodeChange(c house.Change) (row, error) {
-	r := row{kind: c.Kind, id: string(c.ID)}
-	if c.Kind == "" || !utf8.ValidString(c.Kind) || !utf8.ValidString(r.id) {
+	r := row{kind: c.Kind, id: string(c.ID), follows: string(c.Follows)}
+	if c.Kind == "" || !utf8.ValidString(c.Kind+r.id+r.follows) {
 		return r, invalid("a change names no entity (kind %q, identity %q)", c.Kind, r.id)
 	}
-	if c.Kind == KindDocument {
+	switch c.Kind {
+	case KindDocument:
 		return encodeDocument(c)
+	case kindOrder:
+		was, okWas := c.Before.(house.Order)
+		now, okNow := c.After.(house.Order)
+		if !okWas || !okNow || was.List != now.List || now.List == "" || now.Follows == c.ID {
+			return r, invalid("the move of %s does not say where it stood and where it goes", r.id)
+		}
+		r.kind, r.follows, r.move = now.List, "", &move{string(was.Follows), string(now.Follows)}
+		return r, nil
 	}
 	text, err := json.Marshal(c)
 	if err != nil {
@@ -58,30 +80,65 @@ func encodeChange(c house.Change) (row, error) {
 	if err := json.Unmarshal(text, &wire); err != nil {
 		return r, invalid("%s %s cannot be written: %v", r.kind, r.id, err)
 	}
-	r.before, r.after = absent(wire.Before), absent(wire.After)
+	r.before, r.after = absent(r.kind, wire.Before), absent(r.kind, wire.After)
+	if r.before == nil && r.after == nil && alwaysThere(c.Kind) == nil {
+		return r, invalid("%s %s: the change holds nothing", r.kind, r.id)
+	}
 	return r, nil
 }
 
-// absent makes one thing of the two ways to say that there is no entity.
-func absent(text json.RawMessage) []byte {
-	if len(text) == 0 || string(text) == "null" {
+// alwaysThere is the empty value of the kinds that every house has one of; nil for the others. An empty one is not
+// stored.
+func alwaysThere(kind string) any {
+	switch kind {
+	case kindText:
+		return ""
+	case kindSite:
+		return house.Site{}
+	case kindNetwork:
+		return house.Network{}
+	}
+	return nil
+}
+
+// absent makes one thing of the ways to say that there is no entity, or an empty one.
+func absent(kind string, text json.RawMessage) []byte {
+	switch string(text) {
+	case "", "null":
 		return nil
+	case `""`, "{}":
+		if alwaysThere(kind) != nil {
+			return nil
+		}
 	}
 	return text
 }
 
 // decodeRow turns a stored change back.
 func decodeRow(r row) (house.Change, error) {
-	if r.kind == KindDocument {
+	switch {
+	case r.kind == KindDocument:
 		return decodeDocument(r)
+	case r.move != nil:
+		return house.Change{Kind: kindOrder, ID: house.ID(r.id), Before: house.Order{List: r.kind, Follows: house.ID(r.move.was)},
+			After: house.Order{List: r.kind, Follows: house.ID(r.move.now)}}, nil
 	}
-	text, err := json.Marshal(wireChange{Kind: r.kind, ID: house.ID(r.id), Before: r.before, After: r.after})
+	wire := wireChange{Kind: r.kind, ID: house.ID(r.id), Before: r.before, After: r.after, Follows: house.ID(r.follows)}
+	text, err := json.Marshal(wire)
 	if err != nil {
 		return house.Change{}, torn("%s %s cannot be read: %v", r.kind, r.id, err)
 	}
 	var c house.Change
 	if err := json.Unmarshal(text, &c); err != nil {
 		return house.Change{}, torn("%s %s cannot be read: %v", r.kind, r.id, err)
+	}
+	if empty := alwaysThere(r.kind); empty != nil {
+		if c.Before == nil {
+			c.Before = empty
+		}
+		if c.After == nil {
+			c.After = empty
+		}
 	}
 	return c, nil
 }
@@ -124,7 +181,11 @@ func decodeHouse(versions []version) (*house.House, error) {
 			return nil, err
 		}
 	}
-	return assemble(changes)
+	h, err := house.Apply(&house.House{}, changes)
+	if err != nil {
+		return nil, torn("the house cannot be put together: %v", err)
+	}
+	return h, nil
 }
 
 // HouseChanges are the changes that concern the house itself: what house.Apply takes.

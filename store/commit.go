@@ -1,7 +1,6 @@
 package store
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"strings"
@@ -17,7 +16,7 @@ const betweenMost = 1000
 type Clash struct {
 	Kind   string
 	ID     house.ID
-	Mine   any // what the refused edit would have made of it; nil: removed
+	Mine   any // what the refused edit would have made of it; nil: removed; a house.Order: moved in its list
 	Theirs any // what stands now; nil: removed
 }
 
@@ -76,9 +75,6 @@ func (s *Store) commit(ctx context.Context, base Rev, changes []house.Change, me
 		if err := t.onNewest(base, rows); err != nil {
 			return err
 		}
-		if err := t.stands(rows); err != nil {
-			return err
-		}
 		if rev = base; len(rows) == 0 {
 			return nil
 		}
@@ -114,39 +110,19 @@ func (t *txn) onNewest(base Rev, rows []row) error {
 	return t.conflict(base, newest, rows)
 }
 
-// stands refuses a change whose Before is not what stands.
-func (t *txn) stands(rows []row) error {
-	for _, r := range rows {
-		now, ok, err := t.lookup(sqlStandingOne, r.kind, r.id)
-		switch {
-		case err != nil:
-			return err
-		case ok && r.before == nil:
-			return invalid("%s %s is there already; change it instead of adding it", r.kind, r.id)
-		case !ok && r.before != nil:
-			return invalid("%s %s is not there; it can be added, not changed or removed", r.kind, r.id)
-		case !bytes.Equal(now.data, r.before):
-			return invalid("%s %s does not stand as the edit says it did; read the house again", r.kind, r.id)
-		}
-	}
-	return nil
-}
-
 // append stores a revision on top of the newest.
 func (t *txn) append(e Entry, rows []row) error {
-	if len(rows) > placesPerCommit {
-		return invalid("%d changes are too many for one edit; the most is %d", len(rows), placesPerCommit)
-	}
 	before, err := t.entry(e.Rev - 1)
 	if err != nil {
 		return err
 	}
-	e.seal(before.digest, sorted(rows))
+	e.seal(before.digest, rows)
 	if err := t.insert(e); err != nil {
 		return err
 	}
-	for n, r := range rows {
-		if err := t.apply(e.Rev, n, r); err != nil {
+	places := t.placer()
+	for i, r := range rows {
+		if err := t.apply(e.Rev, int64(i), r, places); err != nil {
 			return err
 		}
 	}
@@ -185,15 +161,19 @@ func (t *txn) clashes(base Rev, rows []row) (list []Clash, err error) {
 		if !ok || max(last.since, last.until) <= base {
 			continue
 		}
-		theirs := row{kind: r.kind, id: r.id, before: r.after}
+		theirs := row{kind: r.kind, id: r.id}
 		if last.until == 0 {
 			theirs.after = last.data
+		}
+		mine, err := decodeRow(r)
+		if err != nil {
+			return nil, err
 		}
 		c, err := decodeRow(theirs)
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, Clash{Kind: r.kind, ID: c.ID, Mine: c.Before, Theirs: c.After})
+		list = append(list, Clash{Kind: r.kind, ID: mine.ID, Mine: mine.After, Theirs: c.After})
 	}
 	return list, nil
 }
@@ -239,11 +219,4 @@ func (s *Store) Rebase(ctx context.Context, base Rev, changes []house.Change) (n
 		return 0, err
 	}
 	return newest, nil
-}
-
-// sorted copies changes into their stored order.
-func sorted(rows []row) []row {
-	list := append([]row(nil), rows...)
-	sortRows(list)
-	return list
 }

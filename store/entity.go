@@ -1,38 +1,47 @@
 package store
 
 import (
+	"bytes"
 	"context"
-	"sort"
 
 	"wirewright/house"
 )
 
-// row is one change as it is stored: the entity as text before and after; nil where it was not there or is gone.
+// row is one change as it is stored: the entity as text before and after; nil where it was not there or is gone. A row
+// with move set moves the entity in its list and has no texts.
 type row struct {
 	kind, id      string
 	before, after []byte
+	follows       string
+	move          *move
 }
+
+// move is what an entity stood behind, and stands behind now.
+type move struct{ was, now string }
 
 // version is one state of one entity: it stands from revision since until revision until (0: to this day).
 type version struct {
 	kind, id     string
 	since, until Rev
-	place        int64 // orders the entities of a house; kept when an entity is changed, or removed and brought back
+	place        string // orders the entities of a kind
 	data         []byte
 }
 
 const (
-	sqlVersion      = "SELECT kind, id, since, until, place, data, sum FROM entity "
-	sqlStanding     = sqlVersion + "WHERE until IS NULL ORDER BY place"
-	sqlAt           = sqlVersion + "WHERE since <= ?1 AND (until IS NULL OR until > ?1) ORDER BY place"
-	sqlStandingOne  = sqlVersion + "WHERE kind = ? AND id = ? AND until IS NULL"
-	sqlLastOne      = sqlVersion + "WHERE kind = ? AND id = ? ORDER BY since DESC LIMIT 1"
-	sqlVersionsOf   = sqlVersion + "WHERE kind = ? AND id = ? ORDER BY since"
-	sqlBorn         = sqlVersion + "WHERE since = ?"
-	sqlEnded        = sqlVersion + "WHERE until = ?"
-	sqlEnd          = "UPDATE entity SET until = ?, sum = ? WHERE kind = ? AND id = ? AND until IS NULL"
-	sqlBear         = "INSERT INTO entity (kind, id, since, until, place, data, sum) VALUES (?, ?, ?, NULL, ?, ?, ?)"
-	placesPerCommit = 1 << 24 // entities that one revision may add
+	sqlVersion     = "SELECT kind, id, since, until, place, data, sum FROM entity "
+	sqlStanding    = sqlVersion + "WHERE until IS NULL ORDER BY kind, place"
+	sqlAt          = sqlVersion + "WHERE since <= ?1 AND (until IS NULL OR until > ?1) ORDER BY kind, place"
+	sqlStandingOne = sqlVersion + "WHERE kind = ? AND id = ? AND until IS NULL"
+	sqlLastOne     = sqlVersion + "WHERE kind = ? AND id = ? ORDER BY since DESC LIMIT 1"
+	sqlVersionsOf  = sqlVersion + "WHERE kind = ? AND id = ? ORDER BY since"
+	sqlBorn        = sqlVersion + "WHERE since = ?"
+	sqlEnded       = sqlVersion + "WHERE until = ?"
+	sqlEnd         = "UPDATE entity SET until = ?, sum = ? WHERE kind = ? AND id = ? AND until IS NULL"
+	sqlBear        = "INSERT INTO entity (kind, id, since, until, place, data, sum) VALUES (?, ?, ?, NULL, ?, ?, ?)"
+	sqlRewrite     = "UPDATE entity SET place = ?, data = ?, sum = ? WHERE kind = ? AND id = ? AND until IS NULL"
+	sqlUnbear      = "DELETE FROM entity WHERE kind = ? AND id = ? AND until IS NULL"
+	sqlChange      = "SELECT rev, seq, kind, id, follows, was, now, sum FROM change "
+	sqlSay         = "INSERT INTO change (rev, seq, kind, id, follows, was, now, sum) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
 )
 
 // House builds the house as it stood at a revision. The newest is as quick as any other: the entities that stand at a
@@ -75,11 +84,6 @@ func (t *txn) standing(rev Rev) (list []version, err error) {
 // eachVersion reads every version of every entity.
 func (t *txn) eachVersion(f func(version) error) error { return t.versions(sqlVersion, nil, f) }
 
-// eachVersionOf reads the versions of one entity, oldest first.
-func (t *txn) eachVersionOf(kind, id string, f func(version) error) error {
-	return t.versions(sqlVersionsOf, []any{kind, id}, f)
-}
-
 // versions reads versions and compares them with their checksums.
 func (t *txn) versions(query string, args []any, f func(version) error) error {
 	return t.all(query, args, func(scan func(...any) error) error {
@@ -101,7 +105,7 @@ func (t *txn) versions(query string, args []any, f func(version) error) error {
 
 // sum is the checksum of a version. It grows when the version ends, so that ending one needs no second look at its data.
 func (v version) sum() int64 {
-	s := newSum("entity").text(v.kind, v.id).number(int64(v.since), v.place).bytes(v.data)
+	s := newSum("entity").text(v.kind, v.id, v.place).number(int64(v.since)).bytes(v.data)
 	if v.until != 0 {
 		s.number(int64(v.until))
 	}
@@ -117,68 +121,27 @@ func (t *txn) lookup(query, kind, id string) (found version, ok bool, err error)
 	return found, ok, err
 }
 
-// changed lists what a revision changed, by kind and identity: the versions that it bore, beside those that it ended.
+// changed lists what a revision changed, in the order in which it was said.
 func (t *txn) changed(rev Rev) ([]row, error) {
-	type name struct{ kind, id string }
-	rows := map[name]*row{}
-	at := func(v version) *row {
-		n := name{v.kind, v.id}
-		if rows[n] == nil {
-			rows[n] = &row{kind: v.kind, id: v.id}
-		}
-		return rows[n]
-	}
-	err := t.versions(sqlEnded, []any{rev}, func(v version) error {
-		at(v).before = v.data
-		return nil
-	})
+	states, err := t.states(sqlEnded, sqlBorn, rev)
 	if err != nil {
 		return nil, err
 	}
-	err = t.versions(sqlBorn, []any{rev}, func(v version) error {
-		at(v).after = v.data
-		return nil
-	})
-	list := make([]row, 0, len(rows))
-	for _, r := range rows {
-		list = append(list, *r)
+	list, err := t.said("WHERE rev = ? ORDER BY seq", []any{rev}, states)
+	rows := make([]row, len(list))
+	for i, n := range list {
+		rows[i] = n.row
 	}
-	sortRows(list)
-	return list, err
+	return rows, err
 }
 
-// sortRows puts changes into their stored order: by kind, then identity.
-func sortRows(list []row) {
-	sort.Slice(list, func(i, j int) bool {
-		if list[i].kind != list[j].kind {
-			return list[i].kind < list[j].kind
-		}
-		return list[i].id < list[j].id
-	})
-}
-
-// apply stores one change of a revision: it ends the version that stands and bears the next one.
-func (t *txn) apply(rev Rev, n int, r row) error {
-	place := int64(rev)*placesPerCommit + int64(n)
-	old, ok, err := t.lookup(sqlLastOne, r.kind, r.id)
+// changesOf lists the changes to one entity, oldest first.
+func (t *txn) changesOf(kind, id string) ([]numbered, error) {
+	states, err := t.states(sqlVersionsOf, sqlVersionsOf, kind, id)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	if ok {
-		place = old.place
-	}
-	if r.before != nil {
-		old.until = rev
-		if _, err := t.exec(sqlEnd, rev, old.sum(), r.kind, r.id); err != nil {
-			return err
-		}
-	}
-	if r.after == nil {
-		return nil
-	}
-	v := version{kind: r.kind, id: r.id, since: rev, place: place, data: r.after}
-	_, err = t.exec(sqlBear, v.kind, v.id, v.since, v.place, string(v.data), v.sum())
-	return err
+	return t.said("WHERE kind = ? AND id = ? ORDER BY rev, seq", []any{kind, id}, states)
 }
 
 // numbered is a change with the revision that made it.
@@ -187,18 +150,132 @@ type numbered struct {
 	row row
 }
 
-// versionChanges turns the versions of one entity, oldest first, into the changes between them.
-func versionChanges(versions []version) []numbered {
-	var list []numbered
-	for i, v := range versions {
-		change := numbered{v.since, row{kind: v.kind, id: v.id, after: v.data}}
-		if i > 0 && versions[i-1].until == v.since {
-			change.row.before = versions[i-1].data
-		}
-		list = append(list, change)
-		if v.until != 0 && (i+1 == len(versions) || versions[i+1].since != v.until) {
-			list = append(list, numbered{v.until, row{kind: v.kind, id: v.id, before: v.data}})
-		}
+// stateKey names the state of an entity on one side of a revision.
+type stateKey struct {
+	kind, id string
+	rev      Rev
+	after    bool
+}
+
+// states reads the texts on both sides of the revisions that two queries find.
+func (t *txn) states(ended, born string, args ...any) (map[stateKey][]byte, error) {
+	found := map[stateKey][]byte{}
+	err := t.versions(ended, args, func(v version) error {
+		found[stateKey{v.kind, v.id, v.until, false}] = v.data
+		return nil
+	})
+	if err != nil {
+		return nil, err
 	}
-	return list
+	return found, t.versions(born, args, func(v version) error {
+		found[stateKey{v.kind, v.id, v.since, true}] = v.data
+		return nil
+	})
+}
+
+// said reads changes and fills in the states on both sides.
+func (t *txn) said(where string, args []any, states map[stateKey][]byte) (list []numbered, err error) {
+	err = t.all(sqlChange+where, args, func(scan func(...any) error) error {
+		var n numbered
+		var seq, sum int64
+		var was, now *string
+		r := &n.row
+		if err := scan(&n.rev, &seq, &r.kind, &r.id, &r.follows, &was, &now, &sum); err != nil {
+			return err
+		}
+		if was != nil && now != nil {
+			r.move = &move{*was, *now}
+		} else {
+			r.before = states[stateKey{r.kind, r.id, n.rev, false}]
+			r.after = states[stateKey{r.kind, r.id, n.rev, true}]
+		}
+		if r.sum(n.rev, seq) != sum {
+			return torn("change %d of revision %d is damaged", seq, n.rev)
+		}
+		if r.move == nil && r.before == nil && r.after == nil {
+			return torn("%s %s of revision %d is lost", r.kind, r.id, n.rev)
+		}
+		list = append(list, n)
+		return nil
+	})
+	return list, err
+}
+
+// sum is the checksum of a change; the states have their own.
+func (r *row) sum(rev Rev, seq int64) int64 {
+	s := newSum("change").number(int64(rev), seq).text(r.kind, r.id, r.follows)
+	if r.move != nil {
+		s.text(r.move.was, r.move.now)
+	}
+	return s.value()
+}
+
+// apply stores one change of a revision. It ends the version that stands and bears the next; a change that does not meet
+// what it was made on is refused.
+func (t *txn) apply(rev Rev, seq int64, r row, places *placer) error {
+	now, ok, err := t.lookup(sqlStandingOne, r.kind, r.id)
+	if err != nil {
+		return err
+	}
+	if err := r.fits(now, ok); err != nil {
+		return err
+	}
+	next := version{kind: r.kind, id: r.id, since: rev, place: now.place, data: r.after}
+	switch {
+	case r.move != nil:
+		next.data = now.data
+		places.forget(r.kind)
+		next.place, err = places.put(r.kind, r.id, r.move.now)
+	case !ok:
+		next.place, err = places.put(r.kind, r.id, r.follows)
+	case r.after == nil:
+		places.forget(r.kind)
+	}
+	if err == nil {
+		err = t.replace(now, ok, next)
+	}
+	if err != nil {
+		return err
+	}
+	var was, behind any
+	if r.move != nil {
+		was, behind = r.move.was, r.move.now
+	}
+	_, err = t.exec(sqlSay, rev, seq, r.kind, r.id, r.follows, was, behind, r.sum(rev, seq))
+	return err
+}
+
+// fits refuses a change whose state before is not what stands.
+func (r *row) fits(now version, ok bool) error {
+	switch {
+	case r.move != nil && ok:
+		return nil
+	case ok && r.before == nil:
+		return invalid("%s %s is there already; change it instead of adding it", r.kind, r.id)
+	case !ok && (r.before != nil || r.move != nil):
+		return invalid("%s %s is not there; it can be added, not changed, moved or removed", r.kind, r.id)
+	case ok && !bytes.Equal(now.data, r.before):
+		return invalid("%s %s does not stand as the edit says it did; read the house again", r.kind, r.id)
+	}
+	return nil
+}
+
+// replace lets next stand in place of now. What began with the same revision is written over: a revision has one state
+// of each entity.
+func (t *txn) replace(now version, ok bool, next version) (err error) {
+	again := ok && now.since == next.since
+	switch {
+	case again && next.data == nil:
+		_, err = t.exec(sqlUnbear, now.kind, now.id)
+	case again:
+		_, err = t.exec(sqlRewrite, next.place, string(next.data), next.sum(), next.kind, next.id)
+	case ok:
+		now.until = next.since
+		_, err = t.exec(sqlEnd, now.until, now.sum(), now.kind, now.id)
+	}
+	if err != nil || again || next.data == nil {
+		return err
+	}
+	_, err = t.exec(sqlBear, next.kind, next.id, next.since, next.place, string(next.data), next.sum())
+	return err
 }

@@ -78,7 +78,8 @@ func (s *Store) LogAfter(ctx context.Context, after Rev) (list []Entry, err erro
 	return list, err
 }
 
-// Changes lists what one revision changed, by kind and identity.
+// Changes lists what one revision changed, in the order in which the edit said it: house.Apply takes them as they are,
+// documents apart (see HouseChanges).
 func (s *Store) Changes(ctx context.Context, rev Rev) (changes []house.Change, err error) {
 	err = s.read(ctx, func(t *txn) error {
 		if err := t.known(rev); err != nil {
@@ -97,15 +98,11 @@ func (s *Store) Changes(ctx context.Context, rev Rev) (changes []house.Change, e
 // History lists the revisions that changed one entity, oldest first, each with that change alone.
 func (s *Store) History(ctx context.Context, kind string, id house.ID) (list []Revision, err error) {
 	err = s.read(ctx, func(t *txn) error {
-		var versions []version
-		err := t.eachVersionOf(kind, string(id), func(v version) error {
-			versions = append(versions, v)
-			return nil
-		})
+		found, err := t.changesOf(kind, string(id))
 		if err != nil {
 			return err
 		}
-		for _, r := range versionChanges(versions) {
+		for _, r := range found {
 			c, err := decodeRow(r.row)
 			if err != nil {
 				return err
@@ -211,6 +208,11 @@ func (e *Entry) seal(before []byte, rows []row) {
 	for _, r := range rows {
 		field([]byte(r.kind), true)
 		field([]byte(r.id), true)
+		field([]byte(r.follows), true)
+		if r.move != nil {
+			field([]byte(r.move.was), true)
+			field([]byte(r.move.now), true)
+		}
 		field(r.before, r.before != nil)
 		field(r.after, r.after != nil)
 	}

@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"context"
+	"slices"
 )
 
 // Undo takes back the newest edit of one person (meta.Who) that is not taken back yet, as a new revision, on base. It
@@ -117,17 +118,21 @@ func (t *txn) inverse(target, newest Rev) ([]row, error) {
 	if err != nil {
 		return nil, err
 	}
-	free := true
-	for i, r := range rows {
-		rows[i].before, rows[i].after = r.after, r.before
+	slices.Reverse(rows)
+	for i := range rows {
+		r := &rows[i]
+		r.before, r.after = r.after, r.before
+		if r.move != nil {
+			r.move = &move{was: r.move.now, now: r.move.was}
+			continue
+		}
 		now, _, err := t.lookup(sqlStandingOne, r.kind, r.id)
 		if err != nil {
 			return nil, err
 		}
-		free = free && bytes.Equal(now.data, r.after)
-	}
-	if !free {
-		return nil, t.conflict(target, newest, rows)
+		if !bytes.Equal(now.data, r.before) {
+			return nil, t.conflict(target, newest, rows)
+		}
 	}
 	return rows, nil
 }

@@ -16,19 +16,36 @@ CREATE TABLE revision (
 CREATE INDEX revision_who ON revision (who, rev);
 
 -- One row a version of an entity: it stands from revision since until revision until (not included; NULL: to this day).
+-- place orders the entities of a kind (see place.go).
 CREATE TABLE entity (
   kind  TEXT    NOT NULL,
   id    TEXT    NOT NULL,
-  since INTEGER NOT NULL REFERENCES revision (rev) DEFERRABLE INITIALLY DEFERRED,
-  until INTEGER          REFERENCES revision (rev) DEFERRABLE INITIALLY DEFERRED CHECK (until IS NULL OR until > since),
-  place INTEGER NOT NULL,
+  since INTEGER NOT NULL REFERENCES revision (rev),
+  until INTEGER          REFERENCES revision (rev) CHECK (until IS NULL OR until > since),
+  place TEXT    NOT NULL,
   data  TEXT    NOT NULL,
   sum   INTEGER NOT NULL
 ) STRICT;
 CREATE UNIQUE INDEX entity_version ON entity (kind, id, since);
 CREATE UNIQUE INDEX entity_standing ON entity (kind, id) WHERE until IS NULL;
+CREATE INDEX entity_order ON entity (kind, place) WHERE until IS NULL;
 CREATE INDEX entity_since ON entity (since, until);
 CREATE INDEX entity_until ON entity (until) WHERE until IS NOT NULL;
+
+-- What a revision changed, in the order in which it was said. The states before and after stand in entity, as the
+-- versions that ended and began with the revision. Where was and now are given, the entity moved in its list instead.
+CREATE TABLE change (
+  rev     INTEGER NOT NULL REFERENCES revision (rev),
+  seq     INTEGER NOT NULL,
+  kind    TEXT    NOT NULL,
+  id      TEXT    NOT NULL,
+  follows TEXT    NOT NULL,
+  was     TEXT,
+  now     TEXT    CHECK ((was IS NULL) = (now IS NULL)),
+  sum     INTEGER NOT NULL,
+  PRIMARY KEY (rev, seq)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX change_entity ON change (kind, id, rev);
 
 -- Bytes by their SHA-256, each stored once.
 CREATE TABLE blob (
