@@ -64,7 +64,7 @@ func (r *Rehearsal) checkOutput(who int32, e *control.Event, f *control.Effect) 
 	switch {
 	case e.Kind == control.EventStart && f.Kind == control.EffectMotor && f.Value != 0 && f.Cause < 0:
 		r.fault(who, r.slotName(who, f.Slot)+": moves by itself when power returns", f.Cause)
-	case e.Kind == control.EventCommand && e.Age > e.Expiry && f.Slot == e.Slot && f.Cause < 0 && e.Elapsed == 0:
+	case e.Kind == control.EventCommand && e.Age > e.Expiry:
 		r.fault(who, r.slotName(who, f.Slot)+": follows a command that had expired", f.Cause)
 	}
 }

@@ -99,7 +99,7 @@ func (r *Rehearsal) begin(o Life) {
 		case s.Quantity != control.QuantityBool:
 			l.sensors = append(l.sensors, p)
 		default:
-			if point := r.point(name); point != nil && point.Kind == house.Rain {
+			if point := r.points[name]; point != nil && point.Kind == house.Rain {
 				l.sensors = append(l.sensors, p)
 				l.rain[p] = true
 			} else {

@@ -113,6 +113,29 @@ func TestConflictIsReported(t *testing.T) {
 	}
 }
 
+// What the control core never does is looked for all the same: these effects are made up.
+func TestOutputsThatMustNotBe(t *testing.T) {
+	r := start(t, Options{})
+	shutter := r.owner["living.shutter"]
+	for _, c := range []struct {
+		event  control.Event
+		effect control.Effect
+		want   string
+	}{
+		{control.Event{Kind: control.EventStart}, control.Effect{Kind: control.EffectMotor, Value: 1, Cause: -1}, "moves by itself when power returns"},
+		{control.Event{Kind: control.EventStart}, control.Effect{Kind: control.EffectMotor, Value: 1, Cause: 0}, ""}, // a rule says so
+		{control.Event{Kind: control.EventCommand, Age: 2001, Expiry: 2000}, control.Effect{Kind: control.EffectMotor, Value: 1}, "had expired"},
+		{control.Event{Kind: control.EventCommand, Age: 2000, Expiry: 2000}, control.Effect{Kind: control.EffectMotor, Value: 1}, ""},
+	} {
+		r.faults = faults{}
+		c.effect.Slot = shutter.slot
+		r.checkOutput(shutter.who, &c.event, &c.effect)
+		if list := r.Faults(); (c.want == "") != (len(list) == 0) || c.want != "" && !strings.Contains(list[0].Text, c.want) {
+			t.Errorf("%+v: %+v", c, list)
+		}
+	}
+}
+
 func TestLifeRefusesNonsense(t *testing.T) {
 	r := start(t, Options{})
 	for _, l := range []Life{{Days: 0}, {Days: DaysMost + 1}, {Days: 1, Presses: -1}, {Days: 1, Outages: -1}} {

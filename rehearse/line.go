@@ -58,7 +58,7 @@ func (r *Rehearsal) output(who int32, f *control.Effect, from *message) {
 	edge := r.edge(who, f.Cause)
 	rule := r.rule(who, f.Cause)
 	if from != nil && f.Cause < 0 {
-		edge, rule = from.edge, r.rule(from.from, from.cause)
+		edge, rule = from.edge, r.source(from.from, from.cause)
 	}
 	h := happening{at: r.now + r.delay(w.module), kind: happensOutput, who: who, slot: f.Slot, value: f.Value, time: f.Time}
 	h.msg = message{edge: edge, from: who, cause: f.Cause}
@@ -74,7 +74,15 @@ func (r *Rehearsal) output(who int32, f *control.Effect, from *message) {
 
 // outputArrives is an output at its channel.
 func (r *Rehearsal) outputArrives(h *happening) {
-	r.drive(h, r.rule(h.msg.from, h.msg.cause))
+	r.drive(h, r.source(h.msg.from, h.msg.cause))
+}
+
+// source says what an output comes from: a rule of a controller, or the workbench.
+func (r *Rehearsal) source(who int32, rule int16) string {
+	if who < 0 {
+		return r.name(who)
+	}
+	return r.rule(who, rule)
 }
 
 // edge is when the key was last moved that a rule hangs on; -1 where it hangs on none, or the key was long ago.

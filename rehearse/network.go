@@ -185,6 +185,7 @@ func (r *Rehearsal) commandArrives(m *message) {
 	if age > int64(m.expiry) {
 		r.stats.Expired++
 		r.noteMessage(KindExpired, m, "")
+		r.step(m.to, control.Event{Kind: control.EventAdvance, Slot: -1}, nil) // so that what follows is of the command alone
 	}
 	r.step(m.to, control.Event{Kind: control.EventCommand, Verb: m.verb, Peer: peer, Slot: m.slot, Value: m.value,
 		Seq: m.seq, Age: int32(min(age, elapsedMost)), Expiry: m.expiry, Fade: m.fade}, m)

@@ -42,7 +42,6 @@ func branch(seed, purpose uint64) random {
 // The purposes of branches.
 const (
 	forNetwork = 1 + iota
-	forBus
 	forPhysics
 	forPeople
 	forWeather

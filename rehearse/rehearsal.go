@@ -18,6 +18,7 @@ type Rehearsal struct {
 	network  Network
 	calendar *almanac.Almanac
 	entries  []place // of each schedule of the calendar: the controller, and its own index of it
+	first    []int   // of each controller: its first schedule in the calendar
 	walk     *almanac.Walk
 	clockGen uint32
 
@@ -38,7 +39,11 @@ type Rehearsal struct {
 	names    []string           // their names
 	messages map[string][]place // message slots by name
 
-	forNetwork, forBus, forPhysics random
+	points map[string]*house.Point // of the house, by name
+
+	forNetwork, forPhysics random
+	told                   []string // notices since Reset
+	commands               uint32   // number of the last command of the workbench
 
 	effects []control.Effect // scratch of step
 	trace   trace
@@ -56,6 +61,12 @@ func New(o Options) (*Rehearsal, error) {
 	}
 	if len(o.Programs) == 0 {
 		return nil, errors.New("rehearse: there is no program to rehearse; compile the behaviour first")
+	}
+	r.points = map[string]*house.Point{}
+	if o.House != nil {
+		for i := range o.House.Points {
+			r.points[string(o.House.Points[i].ID)] = &o.House.Points[i]
+		}
 	}
 	l := &layout{r: r}
 	if err := l.build(&o); err != nil {
@@ -78,6 +89,7 @@ func New(o Options) (*Rehearsal, error) {
 func (r *Rehearsal) makeCalendar() error {
 	var schedules []control.Schedule
 	for i := range r.controllers {
+		r.first = append(r.first, len(schedules))
 		for k, s := range r.controllers[i].program.Schedules {
 			schedules = append(schedules, s)
 			r.entries = append(r.entries, place{int32(i), int16(k)})
@@ -97,7 +109,7 @@ func (r *Rehearsal) makeCalendar() error {
 
 // Now is the wall-clock time of the house.
 func (r *Rehearsal) Now() time.Time {
-	return r.wall.Add(time.Duration(r.now-r.wallSince) * time.Millisecond)
+	return r.wall.Add(time.Duration(r.now-r.wallSince) * time.Millisecond).In(r.calendar.Zone())
 }
 
 // at is when the wall clock will show a time, in ms of the rehearsal.
@@ -193,12 +205,24 @@ func (r *Rehearsal) carryOut(who int32, e *control.Event, from *message) {
 		case control.EffectSend:
 			r.command(who, f)
 		case control.EffectNotify:
-			r.stats.Notices++
-			r.note(Entry{Kind: KindNotice, Controller: r.name(who), Text: r.controllers[who].program.Texts[f.Value], Rule: r.rule(who, f.Cause)})
+			r.notify(r.controllers[who].program.Texts[f.Value], who, f.Cause)
 		case control.EffectFault:
 			r.fault(who, "fault at run time: "+faultText(control.FaultCode(f.Value), r.slotName(who, f.Slot)), f.Cause)
 		}
 	}
+}
+
+// toldMost bounds the notices that are kept.
+const toldMost = 10_000
+
+// notify tells the people something.
+func (r *Rehearsal) notify(text string, who int32, rule int16) {
+	r.stats.Notices++
+	if len(r.told) >= toldMost {
+		r.told = append(r.told[:0], r.told[toldMost/2:]...)
+	}
+	r.told = append(r.told, text)
+	r.note(Entry{Kind: KindNotice, Controller: r.name(who), Text: text, Rule: r.rule(who, rule)})
 }
 
 // boot starts a controller: power came.
@@ -235,19 +259,9 @@ func (r *Rehearsal) tellInputs(who int32) {
 			if state == nil {
 				state = r.calendar.State(r.Now())
 			}
-			r.step(who, control.Event{Kind: control.EventClock, Slot: int16(k), Value: state[r.entry(who, s.Schedule)]}, nil)
+			r.step(who, control.Event{Kind: control.EventClock, Slot: int16(k), Value: state[r.first[who]+int(s.Schedule)]}, nil)
 		}
 	}
-}
-
-// entry is the row of the calendar for a schedule of a controller.
-func (r *Rehearsal) entry(who int32, schedule int16) int {
-	for i, e := range r.entries {
-		if e.who == who && e.slot == schedule {
-			return i
-		}
-	}
-	return -1
 }
 
 // clockStrikes gives the controllers what the calendar brings now.
@@ -281,16 +295,21 @@ func (r *Rehearsal) awaitClock() {
 	}
 }
 
-// setClock sets the wall clock and takes up the calendar from there.
-func (r *Rehearsal) setClock(t time.Time) {
+// setClock sets the wall clock and takes up the calendar with what comes after a time.
+func (r *Rehearsal) setClock(t, after time.Time) {
 	r.wall, r.wallSince = t, r.now
-	r.walk = r.calendar.Walk(t)
+	r.walk = r.calendar.Walk(after)
 	r.clockGen++
 	r.awaitClock()
 }
 
-// name is the name of a controller.
-func (r *Rehearsal) name(who int32) string { return r.controllers[who].program.Controller }
+// name is the name of a controller; what comes from none of them comes from the workbench.
+func (r *Rehearsal) name(who int32) string {
+	if who < 0 {
+		return "workbench"
+	}
+	return r.controllers[who].program.Controller
+}
 
 // slotName is the name of a slot, "" for none.
 func (r *Rehearsal) slotName(who int32, slot int16) string {
@@ -314,17 +333,4 @@ func (r *Rehearsal) rule(who int32, rule int16) string {
 		return p.Texts[n]
 	}
 	return fmt.Sprintf("rule %d", rule)
-}
-
-// point finds a point of the house, nil where the house or the point is not there.
-func (r *Rehearsal) point(name string) *house.Point {
-	if r.options.House == nil {
-		return nil
-	}
-	for i := range r.options.House.Points {
-		if p := &r.options.House.Points[i]; string(p.ID) == name {
-			return p
-		}
-	}
-	return nil
 }

@@ -27,7 +27,7 @@ type liveRoom struct {
 func (r *Rehearsal) furnish() {
 	rooms := map[string]*liveRoom{}
 	for _, name := range r.names {
-		point := r.point(name)
+		point := r.points[name]
 		if point == nil || point.Room == "" {
 			continue
 		}
@@ -136,7 +136,7 @@ func (r *Rehearsal) reading(p place, daylight float64) int32 {
 
 // roomOf finds the room of a point.
 func (r *Rehearsal) roomOf(name string) *liveRoom {
-	point := r.point(name)
+	point := r.points[name]
 	if point == nil {
 		return nil
 	}

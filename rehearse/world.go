@@ -13,7 +13,11 @@ import (
 	"wirewright/unit"
 )
 
-var _ accept.World = (*Rehearsal)(nil)
+var (
+	_ accept.World     = (*Rehearsal)(nil)
+	_ accept.Commander = (*Rehearsal)(nil)
+	_ accept.Announcer = (*Rehearsal)(nil)
+)
 
 // settleTime is how long a fresh start is given until every mirror knows what it mirrors, ms.
 const settleTime = 2000
@@ -23,7 +27,7 @@ const settleTime = 2000
 func (r *Rehearsal) Reset() error {
 	r.queue.clear()
 	seed := r.options.Seed
-	r.forNetwork, r.forBus, r.forPhysics = branch(seed, forNetwork), branch(seed, forBus), branch(seed, forPhysics)
+	r.forNetwork, r.forPhysics = branch(seed, forNetwork), branch(seed, forPhysics)
 	r.note(Entry{Kind: KindReset})
 	r.router, r.broker, r.live = true, true, nil
 	for i := range r.access {
@@ -38,7 +42,9 @@ func (r *Rehearsal) Reset() error {
 	for i := range r.controllers {
 		r.rest(&r.controllers[i])
 	}
-	r.setClock(r.options.Start)
+	r.told, r.commands = nil, 0
+	r.wall, r.wallSince = r.options.Start, r.now
+	r.clockGen++ // the calendar rests until the house has settled
 	for i := range r.controllers {
 		r.boot(int32(i))
 	}
@@ -57,7 +63,7 @@ func (r *Rehearsal) Reset() error {
 		r.flush(int32(i))
 	}
 	r.runTo(r.now + settleTime)
-	r.setClock(r.options.Start)
+	r.setClock(r.options.Start, r.options.Start)
 	return nil
 }
 
@@ -166,6 +172,28 @@ func (r *Rehearsal) Message(name string) error {
 	return nil
 }
 
+// Command sets a point or a mode ("mode away"), as a person at the workbench does: over the network, numbered, at once or
+// not at all. A motor travels to the value as a position.
+func (r *Rehearsal) Command(name string, value int32) error {
+	p, ok := r.owner[name]
+	fits := func(k control.SlotKind) bool { return k.Output() || k == control.SlotVar }
+	if !ok || !fits(r.controllers[p.who].program.Slots[p.slot].Kind) {
+		return r.unknown("point or mode", name, fits)
+	}
+	if c := &r.controllers[p.who]; !c.reach || !c.online {
+		return fmt.Errorf("rehearse: %s cannot be commanded, %s has no connection", name, r.name(p.who))
+	}
+	r.commands++
+	m := message{kind: messageCommand, verb: control.VerbSet, from: -1, to: p.who, slot: p.slot, value: value,
+		expiry: control.ExpiryUsual, seq: r.commands, sent: r.now, cause: -1, edge: -1}
+	r.noteMessage(KindSent, &m, "")
+	r.leg(m, false)
+	return nil
+}
+
+// Told lists the notices since Reset, the newest of them if there are very many.
+func (r *Rehearsal) Told() []string { return slices.Clone(r.told) }
+
 // Value is what a point stands at: a switch or level as its channel is driven, a shutter as its controller last told, an
 // input as it reads, a variable as its owner has it. False where it is unknown.
 func (r *Rehearsal) Value(name string) (int32, bool) {
@@ -218,12 +246,12 @@ func (r *Rehearsal) Advance(d unit.Duration) error {
 	return nil
 }
 
-// Clock sets the wall clock. Moments of the calendar in between do not happen; windows take the value that they have
-// then.
+// Clock sets the wall clock. Moments of the calendar in between do not happen, one at that very time does; windows take
+// the value that they have then.
 func (r *Rehearsal) Clock(t time.Time) error {
 	before := r.calendar.State(r.Now())
 	r.note(Entry{Kind: KindWall, Text: "the clock is set to " + t.In(r.calendar.Zone()).Format("Mon 2006-01-02 15:04:05")})
-	r.setClock(t)
+	r.setClock(t, t.Add(-1))
 	for i, v := range r.calendar.State(t) {
 		if v != before[i] {
 			r.tellClock(r.entries[i], v)
