@@ -31,12 +31,12 @@ func (r *run) advance(elapsed int32) {
 			if clocks[i] != expiring {
 				continue
 			}
-			clocks[i] = 0
 			if n++; n > MaxExpiries {
 				r.fault(FaultTime, -1)
-				r.stall(clocks)
+				stall(clocks)
 				return
 			}
+			clocks[i] = 0
 			r.expire(i)
 			r.settle()
 		}
@@ -56,7 +56,7 @@ func pass(clocks []int32, ms int32) {
 }
 
 // stall gives clocks whose turn did not come 1 ms more, after too many in one Step.
-func (r *run) stall(clocks []int32) {
+func stall(clocks []int32) {
 	for i := range clocks {
 		if clocks[i] == expiring {
 			clocks[i] = 1
