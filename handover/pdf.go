@@ -148,7 +148,7 @@ func (w *paper) plan(storey house.ID) {
 // fitPlan draws a storey upright and lying and takes the larger scale.
 func fitPlan(p Pack, storey house.ID) (string, *scene.Scene) {
 	draw := func(width, height float64) *scene.Scene {
-		return plan.Draw(p.House, storey, plan.Options{Width: width, Height: height, Points: true, Names: true, Marks: marks(p.Findings)})
+		return plan.Draw(p.House, storey, plan.Options{Width: width, Height: height, Points: true, Names: true, Marks: Marks(p.Findings)})
 	}
 	lying, upright := draw(297-left-right, 210-top-bottom-22), draw(210-left-right, 297-top-bottom-22)
 	if upright.Model != nil && lying.Model != nil && upright.Model.Scale < lying.Model.Scale {
@@ -157,8 +157,8 @@ func fitPlan(p Pack, storey house.ID) (string, *scene.Scene) {
 	return "L", lying
 }
 
-// marks flags the entities of the findings on a plan.
-func marks(list []check.Finding) map[house.ID][]plan.Mark {
+// Marks flags the entities of the findings on a plan.
+func Marks(list []check.Finding) map[house.ID][]plan.Mark {
 	roles := map[check.Severity]scene.Role{check.Fault: scene.FaultMark, check.Caution: scene.CautionMk}
 	m := map[house.ID][]plan.Mark{}
 	for _, f := range list {

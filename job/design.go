@@ -1,0 +1,141 @@
+package job
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"wirewright/allot"
+	"wirewright/behaviour"
+	"wirewright/check"
+	"wirewright/house"
+	"wirewright/store"
+)
+
+// Allotment is the report of Allot.
+type Allotment struct {
+	Rev    store.Rev     `json:"revision"` // the revision that it made
+	Result *allot.Result `json:"result"`
+	Points int           `json:"points"`
+	Money  string        `json:"currency"`
+}
+
+// Lines implements Report.
+func (a Allotment) Lines() []string {
+	r := a.Result
+	list := []string{fmt.Sprintf("%s added for %s %s; revision %d", plural(len(r.New), "module", "modules"), r.Price, a.Money, a.Rev)}
+	if r.Exact() {
+		list = append(list, fmt.Sprintf("proved least: value %s, bound %s, %s", r.Value, r.Bound, plural(len(r.Parts), "part", "parts")))
+	} else {
+		list = append(list, fmt.Sprintf("value %s, no allotment costs less than %s", r.Value, r.Bound))
+		for _, p := range r.Parts {
+			if p.Stop != allot.Exact {
+				list = append(list, fmt.Sprintf("  %s: value %s, bound %s, stopped: %s", p.Name, p.Value, p.Bound, p.Stop))
+			}
+		}
+	}
+	for _, o := range r.Open {
+		list = append(list, fmt.Sprintf("  open: %s: %s; %s", o.Point, o.Reason, o.Remedy))
+	}
+	for _, n := range r.Notes {
+		list = append(list, "  note: "+n)
+	}
+	return list
+}
+
+// Allot lands every point that has not landed, at least cost, and stores the result as a revision.
+func (j *Job) Allot(ctx context.Context, opt allot.Options) (Allotment, error) {
+	h, rev, err := j.Head(ctx)
+	if err != nil {
+		return Allotment{}, err
+	}
+	r, err := allot.Allot(h, j.cat, opt)
+	if err != nil {
+		return Allotment{}, &Error{Kind: Invalid, Err: err}
+	}
+	next, err := j.become(ctx, rev, h, r.House, "allot modules and landings")
+	if err != nil {
+		return Allotment{}, err
+	}
+	a := Allotment{Rev: next, Result: r, Points: len(h.Points), Money: h.Site.Currency}
+	return a, j.save(ctx, "allot", "", next, a)
+}
+
+// Findings is the report of Check.
+type Findings struct {
+	Rev  store.Rev       `json:"revision"`
+	List []check.Finding `json:"findings"`
+}
+
+// Count is the number of findings of a severity.
+func (f Findings) Count(s check.Severity) int {
+	n := 0
+	for _, x := range f.List {
+		if x.Severity == s {
+			n++
+		}
+	}
+	return n
+}
+
+// Lines implements Report: the worst first, each with figure, limit and remedy; remarks are counted, not listed, where
+// there are more than a few.
+func (f Findings) Lines() []string {
+	list := []string{fmt.Sprintf("revision %d: %s, %s, %s", f.Rev, plural(f.Count(check.Fault), "fault", "faults"),
+		plural(f.Count(check.Caution), "caution", "cautions"), plural(f.Count(check.Remark), "remark", "remarks"))}
+	for _, s := range []check.Severity{check.Fault, check.Caution, check.Remark} {
+		if s == check.Remark && f.Count(s) > 12 {
+			continue
+		}
+		for _, x := range f.List {
+			if x.Severity == s {
+				list = append(list, findingLines(x)...)
+			}
+		}
+	}
+	return list
+}
+
+func findingLines(x check.Finding) []string {
+	line := fmt.Sprintf("  %s  %s  %s: %s", x.Severity, x.Slug, x.Entity, x.Text)
+	if x.Measured != "" && x.Limit != "" {
+		line += fmt.Sprintf(" (%s, limit %s)", x.Measured, x.Limit)
+	}
+	list := []string{line}
+	if x.Remedy != nil {
+		list = append(list, "           remedy: "+x.Remedy.Text)
+	}
+	if x.Caution != "" {
+		list = append(list, "           caution: "+x.Caution)
+	}
+	return list
+}
+
+// Check says what is wrong with the newest revision: the house, and its behaviour.
+func (j *Job) Check(ctx context.Context) (Findings, error) {
+	h, rev, err := j.Head(ctx)
+	if err != nil {
+		return Findings{}, err
+	}
+	f := Findings{Rev: rev, List: j.checkHouse(h)}
+	return f, j.save(ctx, "check", "", rev, f)
+}
+
+// checkHouse is every finding about a house, those about its behaviour included.
+func (j *Job) checkHouse(h *house.House) []check.Finding {
+	list := check.Check(h, j.cat)
+	if strings.TrimSpace(h.Behaviour) != "" {
+		list = append(list, behaviourFindings(behaviour.Compile(h, j.cat))...)
+	}
+	check.Sort(list)
+	return list
+}
+
+// Explain prints the reasoning behind a finding, by its slug.
+func Explain(slug string) ([]string, error) {
+	text, ok := check.Explain(slug)
+	if !ok {
+		return nil, &Error{Kind: Missing, Subject: slug, Hint: "wirewright explain --list shows all of them", Err: errNoRule}
+	}
+	return strings.Split(strings.TrimRight(text, "\n"), "\n"), nil
+}

@@ -1,0 +1,138 @@
+package job
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"wirewright/house"
+	"wirewright/intake/furnish"
+	"wirewright/intake/ifc"
+	"wirewright/store"
+)
+
+// File is a file that somebody brings.
+type File struct {
+	Name string
+	Data []byte
+}
+
+// Intake is the report of an import.
+type Intake struct {
+	Rev     store.Rev     `json:"revision"`
+	Files   []string      `json:"files"`
+	Storeys int           `json:"storeys"`
+	Rooms   int           `json:"rooms"`
+	Walls   int           `json:"walls"`
+	Doors   int           `json:"doors"`
+	Windows int           `json:"windows"`
+	Points  int           `json:"points"`
+	Boards  int           `json:"boards"`
+	Unread  []string      `json:"unread"` // grouped, most frequent first
+	Mapped  []ifc.Mapping `json:"mapped,omitempty"`
+}
+
+// Lines implements Report.
+func (i Intake) Lines() []string {
+	list := []string{fmt.Sprintf("%s: %s, %s, %s, %s, %s, %s; revision %d", strings.Join(i.Files, " and "), plural(i.Storeys, "storey", "storeys"), plural(i.Rooms, "room", "rooms"),
+		plural(i.Walls, "wall", "walls"), plural(i.Doors, "door", "doors"), plural(i.Windows, "window", "windows"), plural(i.Points, "point", "points"), i.Rev)}
+	if len(i.Unread) > 0 {
+		list = append(list, "not taken in:")
+		for _, u := range i.Unread[:min(len(i.Unread), 12)] {
+			list = append(list, "  "+u)
+		}
+		if n := len(i.Unread) - 12; n > 0 {
+			list = append(list, fmt.Sprintf("  and %d more kinds (--json lists all)", n))
+		}
+	}
+	return list
+}
+
+// Import brings building models into a job whose house has no rooms yet; several models share one set of coordinates. A
+// model that was brought in before and has rooms is refused: its points would be lost.
+func (j *Job) Import(ctx context.Context, files []File) (Intake, error) {
+	h, rev, err := j.Head(ctx)
+	if err != nil {
+		return Intake{}, err
+	}
+	if len(h.Rooms) > 0 {
+		return Intake{}, &Error{Kind: Refused, Subject: j.Path(), Err: errors.New("the house has rooms already"), Hint: "begin a new job for another model"}
+	}
+	opts := ifc.Options{Keep: h}
+	var results []*ifc.Result
+	report := Intake{}
+	for _, f := range files {
+		r, err := ifc.Import(filepath.Base(f.Name), f.Data, opts)
+		if err != nil {
+			return Intake{}, err
+		}
+		results, report.Files = append(results, r), append(report.Files, filepath.Base(f.Name))
+		if _, err := j.store.Attach(ctx, store.Attachment{Name: "models/" + filepath.Base(f.Name), Media: "application/x-step", Who: j.opt.Who, Data: f.Data}); err != nil {
+			return Intake{}, err
+		}
+	}
+	merged := ifc.Merge(opts, results...)
+	after := merged.House
+	after.Format = house.FormatName
+	if after.Title == "" {
+		after.Title = strings.TrimSuffix(report.Files[0], filepath.Ext(report.Files[0]))
+	}
+	if after.Site.Currency == "" {
+		after.Site.Currency = "EUR"
+	}
+	report.Storeys, report.Rooms, report.Walls, report.Points, report.Boards = len(after.Storeys), len(after.Rooms), len(after.Walls), len(after.Points), len(after.Boards)
+	for _, o := range after.Openings {
+		report.Doors += btoi(o.Kind == house.Door)
+		report.Windows += btoi(o.Kind == house.Window)
+	}
+	report.Unread, report.Mapped = merged.Summary(), merged.Mapped
+	report.Rev, err = j.become(ctx, rev, h, after, "bring in "+strings.Join(report.Files, ", "))
+	return report, err
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// Furnished is the report of Furnish.
+type Furnished struct {
+	Rev    store.Rev       `json:"revision"`
+	Report *furnish.Report `json:"report"`
+}
+
+// Lines implements Report.
+func (f Furnished) Lines() []string {
+	return append(f.Report.Lines(), fmt.Sprintf("revision %d", f.Rev))
+}
+
+// Furnish gives every room the points of its data sheet that it does not have yet.
+func (j *Job) Furnish(ctx context.Context) (Furnished, error) {
+	h, rev, err := j.Head(ctx)
+	if err != nil {
+		return Furnished{}, err
+	}
+	after, report, err := furnish.Furnish(h, nil, furnish.Options{})
+	if err != nil {
+		return Furnished{}, &Error{Kind: Invalid, Err: err}
+	}
+	next, err := j.become(ctx, rev, h, after, "furnish rooms from their data sheets")
+	return Furnished{next, report}, err
+}
+
+// ReadHouse makes a text the house of an empty job, or a new revision of it: what differs is stored as one edit.
+func (j *Job) ReadHouse(ctx context.Context, file string, text []byte, why string) (store.Rev, error) {
+	after, err := house.Read(file, text)
+	if err != nil {
+		return 0, err
+	}
+	h, rev, err := j.Head(ctx)
+	if err != nil {
+		return 0, err
+	}
+	return j.Edit(ctx, rev, house.Diff(h, after), why)
+}
