@@ -32,14 +32,23 @@ func (p Path) String() string {
 	return b.String()
 }
 
-// name is the key that a path ends with and a colon, "" where it ends with a list item.
+// name is the last key of a path and a colon, "" where there is none.
 func (p Path) name() string {
-	if len(p) > 0 {
-		if s, ok := p[len(p)-1].(string); ok {
+	for _, step := range slices.Backward(p) {
+		if s, ok := step.(string); ok {
 			return s + ": "
 		}
 	}
 	return ""
+}
+
+// item tells whether a path ends with a list item.
+func (p Path) item() bool {
+	if len(p) == 0 {
+		return false
+	}
+	_, item := p[len(p)-1].(int)
+	return item
 }
 
 // Issue is something wrong with the meaning of a value.
@@ -257,7 +266,10 @@ func (d *Document) place(issues []Issue) {
 		if d.broken[n] {
 			continue
 		}
-		p := problem.Problem{Text: is.Path.name() + is.Text, Hint: is.Hint, Entity: is.Entity}
+		p := problem.Problem{Text: is.Text, Hint: is.Hint, Entity: is.Entity}
+		if !is.Path.item() || d.nodes[n].kind != mapping { // an entity of a list is seen by itself
+			p.Text = is.Path.name() + is.Text
+		}
 		p.Place = d.placeOf(n, key)
 		for _, note := range is.Notes {
 			p.Notes = append(p.Notes, problem.Note{Place: d.placeOf(d.resolve(note.Path)), Text: note.Text})
@@ -271,7 +283,7 @@ func (d *Document) placeOf(n, key int32) problem.Place {
 	if key >= 0 && d.nodes[n].kind != scalar {
 		n = key
 	}
-	return problem.Place{File: d.file, Line: int(d.nodes[n].line), Column: d.column(int(d.nodes[n].start))}
+	return problem.Place{File: d.file, Line: int(d.nodes[n].line), Column: d.column(d.from(n))}
 }
 
 // resolve finds the node of a path, or the innermost one on the way that is there, and its key (-1 if it has none).

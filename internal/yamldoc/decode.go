@@ -212,11 +212,11 @@ func hintFor(s shape, text string) string {
 			return "write false"
 		}
 	}
-	if s != shapeBool && len(text) > 1 && text[0] == '0' {
-		return "write it without the leading zero"
-	}
 	if s == shapeFloat && strings.Contains(text, ",") {
 		return "write a decimal point"
+	}
+	if s != shapeBool && len(text) > 1 && text[0] == '0' {
+		return "write it without the leading zero"
 	}
 	return ""
 }

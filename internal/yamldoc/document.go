@@ -142,8 +142,17 @@ func (d *Document) problemAt(offset, line int, text, hint string) {
 func (d *Document) problemNode(n int32, text, hint, entity string) {
 	d.broken[n] = true
 	p := problem.Problem{Text: text, Hint: hint, Entity: entity}
-	p.Line, p.Column = int(d.nodes[n].line), d.column(int(d.nodes[n].start))
+	p.Line, p.Column = int(d.nodes[n].line), d.column(d.from(n))
 	d.report(p)
+}
+
+// from is the offset where a person sees a node begin: at its quotes, if it has any.
+func (d *Document) from(n int32) int {
+	at := int(d.nodes[n].start)
+	if d.nodes[n].style == quoted {
+		at--
+	}
+	return at
 }
 
 // column counts characters from the start of the line, from 1.
