@@ -25,7 +25,7 @@ type Compiled struct {
 
 	places  map[string]place
 	origins map[string][]int // controller → for each rule of its program the index into Rules, -1 for none
-	plan    *plan
+	from    *compiler
 }
 
 // place is where a name lives.
@@ -128,9 +128,10 @@ func newCompiler(h *house.House, cat *catalogue.Catalogue, file *syntax.File) *c
 	p := newPlan(h, cat)
 	c := &compiler{
 		plan: p, file: file, problems: &problems{},
-		out: &Compiled{House: h, File: file, Unplaced: p.unplaced, Findings: p.findings, plan: p,
+		out: &Compiled{House: h, File: file, Unplaced: p.unplaced, Findings: p.findings,
 			places: map[string]place{}, origins: map[string][]int{}},
 	}
+	c.out.from = c
 	for i := range p.controllers {
 		c.builders = append(c.builders, newBuilder(c, i))
 	}
@@ -157,7 +158,9 @@ func (c *compiler) finish() (*Compiled, problem.List) {
 	c.find()
 	c.problems.list.Sort()
 	slices.SortStableFunc(out.Findings, func(a, b Finding) int { return a.Line - b.Line })
-	return out, c.problems.list
+	list := c.problems.list
+	c.problems = &problems{} // what is asked of the result later finds nothing new
+	return out, list
 }
 
 // checkProgram holds a program against the control core's rules and against the capacity of its module.
