@@ -162,7 +162,7 @@ func large(rooms int) *house.House {
 			land("box", "relay-wifi-2x1-in4", append(keyRows, on("out1", lamp, 0), on("out2", valve, 0), on("in4", presence, 0))...)
 			land("dim", "dimmer-wifi-1x150-in2", on("dim1", dimmed, 0), on("in1", window, 0))
 			land("sh", "shutter-wifi-1x350-in2", on("sh1", shutter, 0))
-			land("plate", "key-plate-4-wifi", on("temp1", warmth, 0))
+			land("plate", "climate-wifi", on("temp1", warmth, 0))
 		}
 		fmt.Fprintf(&text, `
 when %[1]s.keys.1 is pressed: toggle %[1]s.lamp

@@ -72,11 +72,11 @@ func (r *Rehearsal) checkOutput(who int32, e *control.Event, f *control.Effect) 
 // Rules of several controllers that set each other off over the network go round in some ten milliseconds. People and
 // sensors make bursts, but none that lasts.
 const (
-	busyEvents  = 15 // events in one second that make it a busy one
+	busyEvents  = 15 // events from others in one second that make it a busy one
 	busySeconds = 10 // busy seconds in a row that are a fault
 )
 
-// countBusy counts the events of a controller in the running second.
+// countBusy counts the events that a controller gets from others in the running second.
 func (r *Rehearsal) countBusy(c *controller, who int32) {
 	if now := r.now / 1000; now != c.second {
 		if c.events < busyEvents || now != c.second+1 {
@@ -86,7 +86,7 @@ func (r *Rehearsal) countBusy(c *controller, who int32) {
 	}
 	if c.events++; c.events == busyEvents {
 		if c.busy++; c.busy == busySeconds {
-			r.fault(who, fmt.Sprintf("%d events or more in each of %d seconds: rules of several controllers set each other off without end", busyEvents, busySeconds), -1)
+			r.fault(who, fmt.Sprintf("%d events or more from others in each of %d seconds: rules of several controllers set each other off without end", busyEvents, busySeconds), -1)
 		}
 	}
 }

@@ -178,7 +178,9 @@ func (r *Rehearsal) step(who int32, e control.Event, from *message) {
 		r.carryOut(who, &e, from)
 	}
 	e.Elapsed = int32(r.now - c.last)
-	r.countBusy(c, who)
+	if e.Kind == control.EventMirror || e.Kind == control.EventCommand {
+		r.countBusy(c, who)
+	}
 	c.last = r.now
 	r.stats.Steps++
 	r.effects = c.program.Step(c.state, e, r.effects[:0])

@@ -5,7 +5,9 @@ import (
 	"strings"
 	"testing"
 
+	"wirewright/behaviour"
 	"wirewright/behaviour/accept"
+	"wirewright/house"
 )
 
 const acceptance = `
@@ -113,6 +115,37 @@ func TestAcceptanceInRehearsal(t *testing.T) {
 	stop()
 	if late := r.Run(ctx, tests[:1], nil); late[0].Outcome != accept.NotTried {
 		t.Errorf("a run that was stopped: %s", late[0])
+	}
+}
+
+// Every rule of the small house and of a large one passes the test that is made of it.
+func TestGeneratedTestsPass(t *testing.T) {
+	h, cat := mill(t)
+	for _, h := range []*house.House{h, large(6)} {
+		c, problems := behaviour.Compile(h, cat)
+		if len(problems) > 0 {
+			t.Fatal(problems)
+		}
+		tests := accept.Generate(c)
+		if bad := accept.Check(c, "made", tests); len(bad) > 0 {
+			t.Fatal(bad)
+		}
+		r, err := New(Options{House: h, Catalogue: cat, Programs: c.Programs, Seed: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		count := map[accept.Outcome]int{}
+		for _, trial := range r.Run(context.Background(), tests, nil) {
+			if count[trial.Outcome]++; !trial.Good() && trial.Outcome != accept.NotTried {
+				t.Errorf("%s", trial)
+			} else if trial.Outcome == accept.NotTried {
+				t.Logf("%s", trial)
+			}
+		}
+		if count[accept.Passed] < len(h.Points)/2 {
+			t.Errorf("only %d of %d tests passed", count[accept.Passed], len(tests))
+		}
+		t.Logf("%d points, %d tests: %v", len(h.Points), len(tests), count)
 	}
 }
 

@@ -98,6 +98,8 @@ func sample(t testing.TB) []*control.Program {
 	hall.rule("shutter down", control.Cause{Kind: control.CausePress, Slot: k3}, act(control.ActionLower, shutter))
 	hall.rule("shutter up", control.Cause{Kind: control.CausePress, Slot: k4}, act(control.ActionRaise, shutter))
 
+	hall.slot(control.Slot{Name: "hall.door", Kind: control.SlotInput, Start: control.Unknown, Module: "hall.box", Channel: "in5"})
+
 	living := newSheet("living.box", "hall.box")
 	living.lamp("living.lamp", "living.box")
 	living.shutter("living.shutter", "living.box")

@@ -20,6 +20,7 @@ var rewrite = flag.Bool("rewrite", false, "write the stories in testdata anew")
 // of dashes, then the story that must come out. Steps are
 //
 //	network loss|double|overtake N    faults of the data network, of a thousand (before everything else)
+//	network typical N                 latency of the radio from 5 ms to twice N less 5
 //	press POINT.KEY for 100 ms        a key goes down and up
 //	down POINT.KEY / up POINT.KEY     a key goes down or up
 //	input POINT VALUE
@@ -85,6 +86,8 @@ func setNetwork(t *testing.T, n *Network, words []string) {
 		n.WiFi.Loss = share
 	case "double":
 		n.WiFi.Double = share
+	case "typical":
+		n.WiFi.Typical = unit.Duration(share)
 	case "overtake":
 		n.WiFi.Overtake = share
 	default:

@@ -219,6 +219,97 @@ func TestSensorOfALostModule(t *testing.T) {
 	if window() != 1 {
 		t.Errorf("after return the head sees %d", window())
 	}
+	r.must(t, r.Break("module head"))
+	r.sleep(t, 100)
+	r.must(t, r.Mend("module head"))
+	r.sleep(t, 100)
+	if window() != 1 {
+		t.Errorf("after a restart the head sees %d", window())
+	}
+	r.must(t, r.Input("hall.door", 1)) // a module that executes itself: told anew when it starts
+	r.must(t, r.Break("module hall.box"))
+	r.must(t, r.Mend("module hall.box"))
+	p := r.owner["hall.door"]
+	if c := &r.controllers[p.who]; c.program.Value(c.state, p.slot) != 1 {
+		t.Errorf("after a restart the hall sees %d", c.program.Value(c.state, p.slot))
+	}
+}
+
+// seen is what a controller believes about something of another.
+func (r *Rehearsal) seen(controller, name string) int32 {
+	for i := range r.controllers {
+		c := &r.controllers[i]
+		for k, s := range c.program.Slots {
+			if c.program.Controller == controller && s.Name == name && s.Kind == control.SlotMirror {
+				return c.program.Value(c.state, int16(k))
+			}
+		}
+	}
+	return -99
+}
+
+// A controller without a network does not trust a mirror that is to be forgotten; the others it goes on believing.
+func TestMirrorsWithoutNetwork(t *testing.T) {
+	r := start(t, Options{})
+	r.tap(t, "hall.keys", 2)
+	r.sleep(t, 500)
+	if r.seen("head", "hall.lamp") != 1 || r.seen("hall.box", "living.lamp") != 1 {
+		t.Fatalf("mirrors %d %d", r.seen("head", "hall.lamp"), r.seen("hall.box", "living.lamp"))
+	}
+	r.must(t, r.Break("router"))
+	r.sleep(t, 10_000)
+	if r.seen("head", "hall.lamp") != control.Unknown || r.seen("hall.box", "living.lamp") != 1 {
+		t.Errorf("without network %d %d", r.seen("head", "hall.lamp"), r.seen("hall.box", "living.lamp"))
+	}
+	r.must(t, r.Mend("router"))
+	r.sleep(t, 10_000)
+	if r.seen("head", "hall.lamp") != 1 {
+		t.Errorf("with network again %d", r.seen("head", "hall.lamp"))
+	}
+}
+
+// A broker keeps states over the loss of their owner, unless it loses its own memory too.
+func TestBrokerMemory(t *testing.T) {
+	for _, lost := range []bool{false, true} {
+		r := start(t, Options{})
+		r.tap(t, "hall.keys", 2)
+		r.sleep(t, 500)
+		r.must(t, r.Break("module living.box"))
+		if lost {
+			r.must(t, r.Break("broker"))
+			r.sleep(t, 5000)
+			r.must(t, r.Mend("broker"))
+		}
+		r.must(t, r.Break("module hall.box"))
+		r.must(t, r.Mend("module hall.box"))
+		r.sleep(t, 5000)
+		want := int32(1)
+		if lost {
+			want = control.Unknown
+		}
+		if got := r.seen("hall.box", "living.lamp"); got != want {
+			t.Errorf("broker lost its memory: %v; the mirror is %d, not %d", lost, got, want)
+		}
+	}
+}
+
+// A controller that lost even its memory counts its commands from one again; the others are told that it was gone, and
+// do not take them for old ones.
+func TestControllerWithoutMemory(t *testing.T) {
+	r := start(t, Options{})
+	for range 4 {
+		r.tap(t, "hall.keys", 2)
+		r.sleep(t, 500)
+	}
+	r.must(t, r.Break("module hall.box"))
+	r.controllers[0].state = nil
+	r.must(t, r.Mend("module hall.box"))
+	r.sleep(t, 3000)
+	r.tap(t, "hall.keys", 2)
+	r.sleep(t, 500)
+	if v, _ := r.Value("living.lamp"); v != 1 {
+		t.Errorf("the command was not taken:\n%s", r.Story(0, r.Elapsed()))
+	}
 }
 
 func TestTraceAsJSONAndItsBound(t *testing.T) {
