@@ -15,7 +15,7 @@ import (
 
 // payload is every message of the protocol.
 type payload interface {
-	Alive | Card | State | Command | Message | Ask | Answer | Entry
+	Alive | Card | State | Command | Message | Place | Ask | Answer | Entry
 }
 
 // checker is implemented by messages that have more to check than their form.
@@ -175,8 +175,9 @@ func (m *Command) check() error {
 	if _, ok := ParseVerb(m.Verb); !ok {
 		return fmt.Errorf("payload: verb %q is none of this protocol", clip(m.Verb))
 	}
-	if int32(m.Value) == control.Unknown || m.Seq == 0 || m.Slot < 0 || m.Rule < -1 || m.Expiry <= 0 || m.Expiry > expiryMost || m.Sent <= 0 {
-		return errors.New("payload: seq, slot, rule, sent or expiry is out of range")
+	if int32(m.Value) == control.Unknown || m.Seq == 0 || m.Slot < 0 || m.Rule < -1 || m.Expiry <= 0 || m.Expiry > expiryMost || m.Sent <= 0 ||
+		m.Fade < 0 || m.Fade > expiryMost {
+		return errors.New("payload: value, seq, slot, rule, sent, expiry or fade is out of range")
 	}
 	return text("session", m.Session, 1)
 }
@@ -186,6 +187,13 @@ func (m *Message) check() error {
 		return errors.New("payload: sent or expiry is out of range")
 	}
 	return nil
+}
+
+func (m *Place) check() error {
+	if m.Latitude < -90_000_000 || m.Latitude > 90_000_000 || m.Longitude < -180_000_000 || m.Longitude > 180_000_000 {
+		return errors.New("payload: latitude or longitude is out of range")
+	}
+	return text("zone", m.Zone, 1)
 }
 
 func (m *Ask) check() error {

@@ -124,13 +124,21 @@ type Command struct {
 	Slot    int16  `json:"slot"`
 	Verb    string `json:"verb"`
 	Value   Value  `json:"value"`
-	Rule    int16  `json:"rule"` // rule of the sender that caused it, -1 for a person
+	Fade    int32  `json:"fade,omitempty"` // levels: ms over which; 0 at once
+	Rule    int16  `json:"rule"`           // rule of the sender that caused it, -1 for a person
 }
 
 // Message is a message from outside; its name stands in the topic.
 type Message struct {
 	Sent   int64 `json:"sent"`
 	Expiry int32 `json:"expiry"`
+}
+
+// Place says where the house is, so that a controller can run its own calendar.
+type Place struct {
+	Latitude  int32  `json:"latitude"`  // millionths of a degree, north positive
+	Longitude int32  `json:"longitude"` // millionths of a degree, east positive
+	Zone      string `json:"zone"`      // as named in the IANA time zone database
 }
 
 // The questions of the commissioning side.
@@ -187,7 +195,8 @@ type Entry struct {
 
 // verbs are the words of control.Verb on the wire.
 var verbs = []string{control.VerbSet: "set", control.VerbToggle: "toggle", control.VerbRaise: "raise", control.VerbLower: "lower",
-	control.VerbStop: "stop", control.VerbSlat: "slat", control.VerbHold: "hold", control.VerbRelease: "release"}
+	control.VerbStop: "stop", control.VerbSlat: "slat", control.VerbHold: "hold", control.VerbRelease: "release",
+	control.VerbOn: "on"}
 
 // VerbText is the word for a verb; empty for one that is none.
 func VerbText(v control.Verb) string {

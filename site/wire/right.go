@@ -43,7 +43,7 @@ func MayHear(house, user, filter string) bool {
 		return true
 	case KindDo, KindAsk:
 		return parts[1] == escape(user)
-	case KindMessage:
+	case KindMessage, KindPlace:
 		return parts[1] == AllUser
 	}
 	return false

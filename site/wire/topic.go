@@ -28,11 +28,12 @@ const (
 	KindAnswer  Kind = "answer"  // the answers
 	KindJournal Kind = "journal" // what happened and by which rule
 	KindMessage Kind = "message" // under AllUser: messages from outside by name
+	KindPlace   Kind = "place"   // under AllUser, retained: where the house is
 )
 
 // levels says how many levels stand after the kind.
 var levels = map[Kind]int{KindAlive: 0, KindCard: 0, KindThing: 0, KindState: 1, KindDo: 1, KindAsk: 0,
-	KindAnswer: 0, KindJournal: 0, KindMessage: 1}
+	KindAnswer: 0, KindJournal: 0, KindMessage: 1, KindPlace: 0}
 
 // nameMost bounds a level of a topic in octets.
 const nameMost = 200
@@ -83,8 +84,8 @@ func ParseTopic(s string) (Topic, error) {
 		}
 		*texts[i] = name
 	}
-	if (t.Kind == KindMessage) != (t.Controller == AllUser) {
-		return fail("messages stand under " + AllUser + ", and nothing else does")
+	if (t.Kind == KindMessage || t.Kind == KindPlace) != (t.Controller == AllUser) {
+		return fail("messages and the place stand under " + AllUser + ", and nothing else does")
 	}
 	return t, nil
 }
@@ -172,5 +173,5 @@ func clip(s string) string {
 // Retained tells whether messages of a kind are kept by the broker for whoever comes later. Commands, questions, answers,
 // the journal and messages never are: a controller that comes back must not carry out what is past.
 func Retained(kind Kind) bool {
-	return kind == KindAlive || kind == KindCard || kind == KindThing || kind == KindState
+	return kind == KindAlive || kind == KindCard || kind == KindThing || kind == KindState || kind == KindPlace
 }

@@ -49,9 +49,11 @@ var meant = map[string]any{
 	"state: not known":                   State{0, Value(control.Unknown), 0, 1, 7, noon},
 	"state: a shutter on its way down":   State{2, 430, 1, 31, 7, noon},
 	"state: a name that needs an escape": State{9, 0, 0, 2, 7, noon},
-	"command":                            Command{"91aa", 41, 7, noon, 2000, 3, "set", 1, 5},
-	"command of a person":                Command{"a0", 1, 7, noon, 2000, 3, "toggle", 0, -1},
+	"command":                            Command{"91aa", 41, 7, noon, 2000, 3, "set", 1, 0, 5},
+	"command of a person":                Command{"a0", 1, 7, noon, 2000, 3, "toggle", 0, 0, -1},
+	"command that fades":                 Command{"91aa", 42, 7, noon, 2000, 4, "set", 600, 1500, 6},
 	"message":                            Message{noon, 5000},
+	"place":                              Place{48_208_000, 16_373_000, "Europe/Vienna"},
 	"ask: stage":                         Ask{"17", "stage", 8, abc, 3, 0, []byte("abc")},
 	"ask: activate":                      Ask{ID: "18", Ask: "activate", Epoch: 8, Digest: abc},
 	"ask: rollback":                      Ask{ID: "19", Ask: "rollback", Epoch: 8},
@@ -74,6 +76,8 @@ func decodeAny(kind Kind, b []byte) (any, []byte, error) {
 		return both[Command](b)
 	case KindMessage:
 		return both[Message](b)
+	case KindPlace:
+		return both[Place](b)
 	case KindAsk:
 		return both[Ask](b)
 	case KindAnswer:

@@ -1,0 +1,11 @@
+//go:build !unix
+
+package virtual
+
+import "os/exec"
+
+// apart does nothing where there are no process groups.
+func apart(*exec.Cmd) {}
+
+// kill ends the process at once.
+func kill(c *exec.Cmd) { _ = c.Process.Kill() }
