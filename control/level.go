@@ -19,8 +19,11 @@ func (r *run) level(slot int16) (words []int32, clock *int32) {
 
 // lit returns a level that the lamp can burn with: off, or at least its least.
 func lit(s *Slot, v int32) int32 {
-	if v == Unknown || v <= 0 {
-		return min(v, 0)
+	switch {
+	case v == Unknown:
+		return Unknown
+	case v <= 0:
+		return 0
 	}
 	return clamp(v, max(1, s.Least), 1000)
 }

@@ -185,15 +185,17 @@ func (l *lister) slotLine(i int) string {
 	if int(s.Kind) < len(kindNames) {
 		kind = kindNames[s.Kind]
 	}
+	switch {
+	case s.Kind == SlotMirror:
+		kind += fmt.Sprintf(" of %s slot %d", l.peer(s.Peer), s.Remote)
+	case s.Kind == SlotLink && s.Peer >= 0:
+		kind += " to " + l.peer(s.Peer)
+	case s.Kind == SlotClock:
+		kind += ": " + l.schedule(s.Schedule)
+	}
 	parts := []string{fmt.Sprintf("%-3d %-24s %s", i, s.Name, kind)}
 	if s.Module != "" || s.Channel != "" {
 		parts = append(parts, "at "+s.Module+" "+s.Channel)
-	}
-	if s.Kind == SlotMirror {
-		parts = append(parts, fmt.Sprintf("of %s slot %d", l.peer(s.Peer), s.Remote))
-	}
-	if s.Kind == SlotLink && s.Peer >= 0 {
-		parts = append(parts, "to "+l.peer(s.Peer))
 	}
 	if s.Start != Unknown {
 		parts = append(parts, "starts "+figure(s.Start, s.Quantity))
@@ -240,91 +242,6 @@ func (l *lister) gestureLine(g Gesture) string {
 	}
 	if g.Gap > 0 {
 		s += ", double within " + duration(g.Gap)
-	}
-	return s
-}
-
-// rankNames are the words for the ranks.
-var rankNames = [RankCount]string{"plain", "automatic", "manual", "safety"}
-
-// rank returns the word for a rank.
-func rank(r Rank) string {
-	if r < RankCount {
-		return rankNames[r]
-	}
-	return fmt.Sprintf("rank %d", r)
-}
-
-// holdLine describes a hold.
-func (l *lister) holdLine(i int) string {
-	h := l.p.Holds[i]
-	s := fmt.Sprintf("%s holds %s (%s", or1(l.holdName(int16(i)), "hold"), l.slot(h.Slot), rank(h.Rank))
-	if h.Peer >= 0 {
-		s += ", put by " + l.peer(h.Peer)
-	}
-	if h.Restore {
-		return s + "); afterwards what was last asked for is done"
-	}
-	return s + "); afterwards it stays"
-}
-
-// holdName returns the name of a hold.
-func (l *lister) holdName(i int16) string {
-	h, ok := at(l.p.Holds, int(i))
-	if !ok {
-		return "(no hold " + strconv.Itoa(int(i)) + ")"
-	}
-	if h.Name < 0 {
-		return "hold " + strconv.Itoa(int(i))
-	}
-	return l.text(h.Name)
-}
-
-// scene describes a scene.
-func (l *lister) scene(i int) {
-	s := l.p.Scenes[i]
-	stored := ""
-	if s.Stored {
-		stored = " (can be captured)"
-	}
-	l.line("  %s%s", l.sceneName(int16(i)), stored)
-	for _, item := range rows(l.p.SceneItems, s.Items) {
-		slats := ""
-		if item.Slats {
-			slats = " slats"
-		}
-		l.line("    %s%s %s", l.slot(item.Slot), slats, figure(item.Value, l.quantityOf(item.Slot)))
-	}
-}
-
-// sceneName returns the name of a scene.
-func (l *lister) sceneName(i int16) string {
-	if s, ok := at(l.p.Scenes, int(i)); ok && s.Name >= 0 {
-		return l.text(s.Name)
-	}
-	return "scene " + strconv.Itoa(int(i))
-}
-
-// regulatorLine describes a regulator.
-func (l *lister) regulatorLine(r Regulator) string {
-	verb := "heats"
-	if r.Cooling {
-		verb = "cools"
-	}
-	q := l.quantityOf(r.Sensor)
-	law := fmt.Sprintf("on and off ± %s", figure(r.Half, q))
-	if r.Kind == RegulatorProportional {
-		law = fmt.Sprintf("in proportion over %s, reset %s, pulses of %s", figure(r.Band, q), duration(min(r.Reset, MaxDelay/1000)*1000), duration(r.Period))
-	}
-	s := fmt.Sprintf("%s %s by %s towards %s, %s", l.slot(r.Output), verb, l.slot(r.Sensor), l.slot(r.SetPoint), law)
-	if r.Enable >= 0 {
-		s += ", while " + l.slot(r.Enable)
-	}
-	if r.Window >= 0 {
-		s += fmt.Sprintf(", set back by %s while %s", figure(r.SetBack, q), l.slot(r.Window))
-	}
-	if r.Frost != Unknown && !r.Cooling {
-		s += ", never below " + figure(r.Frost, q)
 	}
 	return s
 }

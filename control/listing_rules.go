@@ -240,8 +240,11 @@ func (l *lister) between(op Op, a, b phrase) phrase {
 	if a.constant {
 		q = b.quantity
 	}
-	if op == OpAnd || op == OpOr {
+	switch op {
+	case OpAnd, OpOr:
 		q = QuantityBool
+	case OpMul, OpDiv: // of a quantity and a plain number
+		q = QuantityCount
 	}
 	side := func(p phrase) string {
 		if p.compound {
@@ -249,7 +252,11 @@ func (l *lister) between(op Op, a, b phrase) phrase {
 		}
 		return l.bare(p, q)
 	}
-	return phrase{words: side(a) + " " + infix[op] + " " + side(b), quantity: q, compound: true}
+	words := side(a) + " " + infix[op] + " " + side(b)
+	if op == OpMul || op == OpDiv {
+		q = a.quantity
+	}
+	return phrase{words: words, quantity: q, compound: true}
 }
 
 // inner describes an argument, in brackets where it is compound.
