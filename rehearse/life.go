@@ -124,10 +124,14 @@ func (l *live) pause(perDay int64) int64 { return 1 + l.trouble.below(2*24*3600*
 // liveHappens carries out what belongs to a life.
 func (r *Rehearsal) liveHappens(h *happening) {
 	l := r.live
-	if l == nil || r.now >= l.until && h.kind != happensRepair {
+	if l == nil || r.now >= l.until && h.kind != happensRepair && h.kind != happensBack {
 		return
 	}
 	switch h.kind {
+	case happensBack:
+		if p := (place{h.who, h.slot}); !r.controllers[p.who].slots[p.slot].pinned {
+			r.setInput(p, 0)
+		}
 	case happensAct:
 		r.act()
 	case happensWeather:
@@ -172,8 +176,9 @@ func (r *Rehearsal) act() {
 		r.handle(l.keys[n])
 	} else {
 		p := l.contacts[n-int64(len(l.keys))]
-		if w := &r.controllers[p.who].slots[p.slot]; !w.pinned {
-			r.setInput(p, 1-w.raw)
+		if w := &r.controllers[p.who].slots[p.slot]; !w.pinned && w.raw == 0 {
+			r.setInput(p, 1)
+			r.queue.push(happening{at: r.now + l.people.between(5000, 15*60*1000), kind: happensBack, who: p.who, slot: p.slot})
 		}
 	}
 	const awakeMS = 17 * 3600 * 1000

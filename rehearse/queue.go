@@ -21,6 +21,7 @@ const (
 	happensClock               // the calendar
 	happensKey                 // a person lets go of, or presses, a key
 	happensAct                 // a person does something next
+	happensBack                // a door closes, a person leaves
 	happensWeather             // weather and rooms move on
 	happensTrouble             // something breaks
 	happensRepair              // it works again
