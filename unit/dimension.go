@@ -62,10 +62,13 @@ var (
 var dimensions = []*dimension{dimVoltage, dimCurrent, dimPower, dimApparent, dimResistance, dimSection, dimLength, dimTemperature,
 	dimLevel, dimGain, dimIlluminance, dimSpeed, dimPercent, dimAngle, dimEnergy, dimFrequency}
 
-// steps rounds a number of base units to whole steps, ties away from zero; it saturates at the int64 range.
+// steps rounds a number of base units to whole steps, ties away from zero; it saturates at the int64 range, and what is
+// not a number is 0, on every machine.
 func steps(v float64) int64 {
 	r := math.Round(v * micro)
 	switch {
+	case math.IsNaN(r):
+		return 0
 	case r >= math.MaxInt64:
 		return math.MaxInt64
 	case r <= math.MinInt64:

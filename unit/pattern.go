@@ -7,7 +7,7 @@ import (
 
 // The parts of the patterns, in the syntax that ECMA-262 and RE2 share.
 const (
-	patternBlank  = `[\s\p{Z}\x85]*`
+	patternBlank  = `[\s\v\p{Z}\x85]*`
 	patternDigits = `(\d{1,3}([\p{Zs}'’]\d{3})+|\d+)`
 	patternNumber = `(` + patternDigits + `([.,]\d*)?|[.,]\d+)`
 	patternMinus  = `[-−–]`
