@@ -2,6 +2,7 @@ package behaviour
 
 import (
 	"slices"
+	"strings"
 
 	"wirewright/behaviour/syntax"
 	"wirewright/catalogue"
@@ -48,6 +49,19 @@ type RuleInfo struct {
 	Wishes      []string     // the wishes that it fulfils
 	Commands    int          // most commands that one cause sends over the network
 	Rule        *syntax.Rule // the tree
+
+	crossings []crossing
+}
+
+// crossing is one sort of thing for which a rule needs the network, at one of its controllers.
+type crossing struct {
+	here, verb, joint, there string // "commands", "on", "porch.box"
+	names                    []string
+}
+
+// String says it in words.
+func (x crossing) String() string {
+	return x.verb + " " + strings.Join(x.names, ", ") + x.joint + x.there
 }
 
 // ModeInfo is one mode of the house.
@@ -152,7 +166,11 @@ func (c *compiler) finish() (*Compiled, problem.List) {
 			out.places[t.slotName()] = place{c.builders[t.home].p.Controller, t.slot}
 		}
 	}
+	c.countCommands()
 	for i := range c.rules {
+		for _, x := range c.rules[i].info.crossings {
+			addName(&c.rules[i].info.Crosses, x.String())
+		}
 		out.Rules = append(out.Rules, *c.rules[i].info)
 	}
 	c.find()

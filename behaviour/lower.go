@@ -26,7 +26,6 @@ type lowering struct {
 	groups   []causeGroup
 	actions  []control.Action // what is done in every case
 	variants []variant        // what is done in one case only
-	commands int
 }
 
 // causeGroup are causes that share a condition of their own.
@@ -61,7 +60,6 @@ func (c *compiler) lower(w *ruleWork) {
 		l.b.rule = slices.IndexFunc(c.rules, func(o ruleWork) bool { return o.rule == w.rule })
 		l.run()
 		l.b.rule = -1
-		w.info.Commands = max(w.info.Commands, l.commands)
 	}
 	w.info.Controller = w.info.Controllers[0]
 }
@@ -279,15 +277,25 @@ func (l *lowering) later(cause control.Cause, cond []control.Instr, actions []co
 	l.b.emit(emission{name: l.w.info.Name, rank: control.RankNone, causes: []control.Cause{cause}, cond: cond, actions: actions})
 }
 
-// crosses notes what needs the network.
-func (l *lowering) crosses(format string, args ...any) {
-	addName(&l.w.info.Crosses, fmt.Sprintf(format, args...))
+// crosses notes what needs the network: what is done, to what, and with whom.
+func (l *lowering) crosses(verb, name, joint, there string) {
+	x := crossing{here: l.b.p.Controller, verb: verb, joint: joint, there: there}
+	list := &l.w.info.crossings
+	i := slices.IndexFunc(*list, func(o crossing) bool { return o.here == x.here && o.verb == verb && o.there == there })
+	if i < 0 {
+		*list = append(*list, x)
+		i = len(*list) - 1
+	}
+	addName(&(*list)[i].names, name)
 }
+
+// controller is the name of the owner of a thing.
+func (l *lowering) controller(t *thing) string { return l.c.builders[t.home].p.Controller }
 
 // read is the slot of a thing here; where that is a mirror, the rule needs the network.
 func (l *lowering) read(t *thing) int16 {
 	if t.home != l.b.at {
-		l.crosses("reads %s from %s", t.slotName(), l.c.builders[t.home].p.Controller)
+		l.crosses("reads", t.slotName(), " from ", l.controller(t))
 	}
 	return l.b.read(t)
 }

@@ -17,7 +17,7 @@ func (l *lowering) cause(c *syntax.Cause) (control.Cause, []control.Instr) {
 	case syntax.CausePower:
 		return control.Cause{Kind: control.CauseStart}, nil
 	case syntax.CauseMessage:
-		l.crosses("hears the message %q", c.Text)
+		l.crosses("hears", "the message "+c.Text, "", "")
 		return control.Cause{Kind: control.CauseRise, Slot: l.b.message(c.Text)}, nil
 	case syntax.CauseLost:
 		return control.Cause{Kind: control.CauseFall, Slot: l.link(c.Point)}, nil

@@ -138,8 +138,7 @@ func (l *lowering) drive(d drive, things []*thing) []control.Action {
 
 // remote is the command to the owner of a thing.
 func (l *lowering) remote(kind control.ActionKind, t *thing) control.Action {
-	l.crosses("commands %s on %s", t.slotName(), l.c.builders[t.home].p.Controller)
-	l.commands++
+	l.crosses("commands", t.slotName(), " on ", l.controller(t))
 	return control.Action{Kind: kind, To: control.TargetPeer, Index: t.slot, Peer: l.b.commandee(t), Expiry: expiryOf(t)}
 }
 
