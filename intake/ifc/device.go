@@ -89,39 +89,48 @@ func (m *model) feed(v *device, id step.ID, table roleTable) {
 		return ""
 	}
 	v.panel, v.circuit, v.boardName = text(table.Properties.Panel), text(table.Properties.Circuit), text(table.Properties.BoardName)
-	v.voltage, v.poles, v.apparent = loadText(text(table.Properties.Load))
+	said := loadText(text(table.Properties.Load))
+	v.voltage, v.poles, v.apparent, v.inWatts = said.volts, said.poles, said.load, said.watts
 	for _, p := range props {
 		if w, ok := p.value.Float(); ok && p.name == "TotalWattage" && p.value.Word == "IFCPOWERMEASURE" && m.units.length == 1 && v.apparent == nil {
 			va := unit.VoltAmperes(w)
-			v.apparent = &va
+			v.apparent, v.inWatts = &va, true
 		}
 	}
 }
 
-// loadText reads texts such as "120 V/1-180 VA": volts, poles, volt-amperes. What is not there stays zero.
-func loadText(s string) (volts float64, poles int, load *unit.Apparent) {
+// electricalText is what a text such as "120 V/1-180 VA" says; what it does not say is zero.
+type electricalText struct {
+	volts float64
+	poles int
+	load  *unit.Apparent
+	watts bool // the load is in watts
+}
+
+// loadText reads volts, poles and load.
+func loadText(s string) (t electricalText) {
 	s = strings.ReplaceAll(strings.TrimSpace(s), ",", ".")
-	before, after, cut := strings.Cut(s, " V/")
-	if cut {
-		volts, _ = strconv.ParseFloat(strings.TrimSpace(before), 64)
+	if before, after, cut := strings.Cut(s, " V/"); cut {
+		t.volts, _ = strconv.ParseFloat(strings.TrimSpace(before), 64)
 		n, rest, _ := strings.Cut(after, "-")
-		poles, _ = strconv.Atoi(strings.TrimSpace(n))
+		t.poles, _ = strconv.Atoi(strings.TrimSpace(n))
 		s = rest
 	}
-	number, _, ok := strings.Cut(s, " ")
-	va, err := strconv.ParseFloat(number, 64)
-	if !ok || err != nil || !(va >= 0 && va < 1e7) {
-		return volts, poles, nil
+	if !(t.volts > 0 && t.volts < 1000) || t.poles < 0 {
+		t.volts, t.poles = 0, 0
 	}
-	a := unit.VoltAmperes(va)
-	switch unitText := strings.TrimSpace(s[len(number):]); unitText {
-	case "VA", "W":
-	case "kVA", "kW":
-		a *= 1000
-	default:
-		return volts, poles, nil
+	number, symbol, ok := strings.Cut(s, " ")
+	v, err := strconv.ParseFloat(number, 64)
+	if !ok || err != nil || !(v >= 0 && v < 1e6) {
+		return t
 	}
-	return volts, poles, &a
+	factor := map[string]unit.Apparent{"VA": 1, "W": 1, "kVA": 1000, "kW": 1000}[strings.TrimSpace(symbol)]
+	if factor == 0 {
+		return t
+	}
+	a := unit.VoltAmperes(v) * factor
+	t.load, t.watts = &a, strings.HasSuffix(symbol, "W")
+	return t
 }
 
 // circuitGroups reads circuits given as groups.

@@ -105,6 +105,7 @@ type device struct {
 	circuit   string
 	boardName string
 	apparent  *unit.Apparent // nil where the file does not say
+	inWatts   bool           // the file states watts, not volt-amperes
 	voltage   float64
 	poles     int
 }

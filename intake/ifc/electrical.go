@@ -141,7 +141,7 @@ func (b *builder) addCircuits(drafts []*draft, boards map[string]house.ID) map[c
 	ids := map[circuitKey]house.ID{}
 	for _, c := range list {
 		src := "circuit " + c.panel + " " + c.number
-		ids[c.circuitKey] = b.names.give("circuit", src, string(c.board)+".c"+orElse(slug(c.number), "1"))
+		ids[c.circuitKey] = b.names.give("circuit", src, string(c.board)+"."+slug("c"+c.number))
 		out := house.Circuit{ID: ids[c.circuitKey], Title: strings.TrimSpace(c.panel + " " + c.number), Board: c.board, Source: src}
 		if c.poles >= 3 {
 			out.Phase = "all"
@@ -315,7 +315,10 @@ func lampLoad(v device) *house.Load {
 
 func loadOf(v device, c house.Category, note string) *house.Load {
 	l := &house.Load{Category: c, Note: note}
-	if v.apparent != nil {
+	switch {
+	case v.apparent != nil && v.inWatts:
+		l.Power = unit.Power(*v.apparent)
+	case v.apparent != nil:
 		l.Apparent = *v.apparent
 	}
 	return l

@@ -7,7 +7,7 @@ import (
 )
 
 // cellsMost bounds the grid on which the outside is found; a larger house gets larger cells.
-const cellsMost = 250_000
+const cellsMost = 160_000
 
 // plot is a grid over the house at one height. Walls and rooms are closed ground; the outside is what can be reached over open
 // ground from the edge.
@@ -55,12 +55,12 @@ func (b *builder) survey(z float64) *plot {
 	p := b.emptyPlot()
 	for i := range b.house.Walls {
 		if w := &b.house.Walls[i]; w.Base.M() <= z && z <= w.Base.M()+w.Height.M() {
-			p.close(wallArea(w))
+			p.closeWall(w)
 		}
 	}
 	for _, r := range b.rooms {
 		if r.spans(z) {
-			p.close(r.outline.edge)
+			p.close(r.outline.edge, r.outline.edge.holds)
 		}
 	}
 	p.flood()
@@ -70,7 +70,7 @@ func (b *builder) survey(z float64) *plot {
 func (b *builder) emptyPlot() *plot {
 	var all []point
 	for i := range b.house.Walls {
-		all = append(all, wallArea(&b.house.Walls[i])...)
+		all = append(all, point(b.house.Walls[i].From), point(b.house.Walls[i].To))
 	}
 	for _, r := range b.rooms {
 		all = append(all, r.outline.edge...)
@@ -87,30 +87,33 @@ func (b *builder) emptyPlot() *plot {
 	return p
 }
 
-// wallArea is the ground that a wall stands on, longer by half its thickness at both ends, so that corners close.
-func wallArea(w *house.Wall) polygon {
+// closeWall marks the ground that a wall stands on, longer by half its thickness at both ends, so that corners close.
+func (p *plot) closeWall(w *house.Wall) {
 	a, b := point(w.From), point(w.To)
 	d, ok := b.minus(a).unit()
 	if !ok {
-		return nil
-	}
-	half := math.Max(w.Thickness.M()/2, 0.06)
-	a, b, n := a.minus(d.times(half)), b.plus(d.times(half)), d.left().times(half)
-	return polygon{a.minus(n), b.minus(n), b.plus(n), a.plus(n)}
-}
-
-// close marks the cells whose middle lies in an area, row by row.
-func (p *plot) close(area polygon) {
-	if len(area) < 3 {
 		return
 	}
-	low, high := extent(area, p.o, point{0, 1})
+	half := math.Max(w.Thickness.M()/2, 0.06)
+	a, b = a.minus(d.times(half)), b.plus(d.times(half))
+	n, long, reach := d.left(), b.minus(a).length(), half+p.cell/2
+	side := n.times(half)
+	p.close([]point{a.minus(side), b.minus(side), b.plus(side), a.plus(side)}, func(c point) bool {
+		v := c.minus(a)
+		t := v.dot(d)
+		return t > -p.cell/2 && t < long+p.cell/2 && math.Abs(v.dot(n)) < reach
+	})
+}
+
+// close marks the cells around corners whose middle an area covers.
+func (p *plot) close(corners []point, covers func(point) bool) {
+	low, high := extent(corners, p.o, point{0, 1})
+	left, right := extent(corners, p.o, point{1, 0})
 	for j := max(0, int(low/p.cell)-1); j < p.h && float64(j)*p.cell <= high+p.cell; j++ {
-		left, right := extent(area, p.o, point{1, 0})
 		for i := max(0, int(left/p.cell)-1); i < p.w && float64(i)*p.cell <= right+p.cell; i++ {
-			if k := j*p.w + i; !p.closed[k] {
-				c := p.o.plus(point{(float64(i) + 0.5) * p.cell, (float64(j) + 0.5) * p.cell})
-				p.closed[k] = area.holds(c) || area.distance(c) < p.cell/2
+			c := p.o.plus(point{(float64(i) + 0.5) * p.cell, (float64(j) + 0.5) * p.cell})
+			if k := j*p.w + i; !p.closed[k] && covers(c) {
+				p.closed[k] = true
 			}
 		}
 	}
