@@ -3,22 +3,13 @@ package store
 import (
 	"bytes"
 	"encoding/json"
-	"runtime"
+	"errors"
 	"strings"
-	"sync"
 	"unicode/utf8"
 
 	"wirewright/house"
+	"wirewright/internal/yamldoc"
 )
-
-// wireChange is a change with its entities still as text, as house.Change writes them.
-type wireChange struct {
-	Kind    string          `json:"kind"`
-	ID      house.ID        `json:"id,omitempty"`
-	Before  json.RawMessage `json:"before,omitempty"`
-	After   json.RawMessage `json:"after,omitempty"`
-	Follows house.ID        `json:"follows,omitempty"`
-}
 
 // The kinds of house.Change that are not an entity of a list.
 const (
@@ -51,7 +42,23 @@ func encodeChanges(changes []house.Change) ([]row, error) {
 			rows = append(rows, r)
 		}
 	}
-	return rows, nil
+	return rows, readable(rows)
+}
+
+// readable refuses what could not be read back: a stored edit that no program can open would be a lost one.
+func readable(rows []row) error {
+	list := make([]entityText, len(rows))
+	for i, r := range rows {
+		list[i] = entityText{r.kind, r.id, r.after}
+	}
+	if _, err := decodeEntities(list); err != nil {
+		var cause *Error
+		if errors.As(err, &cause) {
+			return invalid("the edit cannot be stored: %s", cause.Text)
+		}
+		return err
+	}
+	return nil
 }
 
 // encodeChange turns one change into its stored text.
@@ -72,15 +79,12 @@ func encodeChange(c house.Change) (row, error) {
 		r.kind, r.follows, r.move = now.List, "", &move{string(was.Follows), string(now.Follows)}
 		return r, nil
 	}
-	text, err := json.Marshal(c)
-	if err != nil {
-		return r, invalid("%s %s cannot be written: %v", r.kind, r.id, err)
+	if c.Before != nil {
+		r.before = absent(r.kind, yamldoc.JSON(c.Before))
 	}
-	var wire wireChange
-	if err := json.Unmarshal(text, &wire); err != nil {
-		return r, invalid("%s %s cannot be written: %v", r.kind, r.id, err)
+	if c.After != nil {
+		r.after = absent(r.kind, yamldoc.JSON(c.After))
 	}
-	r.before, r.after = absent(r.kind, wire.Before), absent(r.kind, wire.After)
 	if r.before == nil && r.after == nil && alwaysThere(c.Kind) == nil {
 		return r, invalid("%s %s: the change holds nothing", r.kind, r.id)
 	}
@@ -102,7 +106,7 @@ func alwaysThere(kind string) any {
 }
 
 // absent makes one thing of the ways to say that there is no entity, or an empty one.
-func absent(kind string, text json.RawMessage) []byte {
+func absent(kind string, text []byte) []byte {
 	switch string(text) {
 	case "", "null":
 		return nil
@@ -116,76 +120,43 @@ func absent(kind string, text json.RawMessage) []byte {
 
 // decodeRow turns a stored change back.
 func decodeRow(r row) (house.Change, error) {
-	switch {
-	case r.kind == KindDocument:
-		return decodeDocument(r)
-	case r.move != nil:
-		return house.Change{Kind: kindOrder, ID: house.ID(r.id), Before: house.Order{List: r.kind, Follows: house.ID(r.move.was)},
-			After: house.Order{List: r.kind, Follows: house.ID(r.move.now)}}, nil
-	}
-	wire := wireChange{Kind: r.kind, ID: house.ID(r.id), Before: r.before, After: r.after, Follows: house.ID(r.follows)}
-	text, err := json.Marshal(wire)
+	list, err := decodeRows([]row{r})
 	if err != nil {
-		return house.Change{}, torn("%s %s cannot be read: %v", r.kind, r.id, err)
+		return house.Change{}, err
 	}
-	var c house.Change
-	if err := json.Unmarshal(text, &c); err != nil {
-		return house.Change{}, torn("%s %s cannot be read: %v", r.kind, r.id, err)
-	}
-	if empty := alwaysThere(r.kind); empty != nil {
-		if c.Before == nil {
-			c.Before = empty
-		}
-		if c.After == nil {
-			c.After = empty
-		}
-	}
-	return c, nil
+	return list[0], nil
 }
 
+// decodeRows turns stored changes back.
 func decodeRows(rows []row) ([]house.Change, error) {
-	list := make([]house.Change, 0, len(rows))
+	texts := make([]entityText, 0, 2*len(rows))
 	for _, r := range rows {
-		c, err := decodeRow(r)
-		if err != nil {
-			return nil, err
+		texts = append(texts, entityText{r.kind, r.id, r.before}, entityText{r.kind, r.id, r.after})
+	}
+	values, err := decodeEntities(texts)
+	if err != nil {
+		return nil, err
+	}
+	list := make([]house.Change, len(rows))
+	for i, r := range rows {
+		c := house.Change{Kind: r.kind, ID: house.ID(r.id), Before: values[2*i], After: values[2*i+1], Follows: house.ID(r.follows)}
+		if r.move != nil {
+			c.Kind = kindOrder
+			c.Before, c.After = house.Order{List: r.kind, Follows: house.ID(r.move.was)}, house.Order{List: r.kind, Follows: house.ID(r.move.now)}
+		} else if empty := alwaysThere(r.kind); empty != nil {
+			c.Before, c.After = orElse(c.Before, empty), orElse(c.After, empty)
 		}
-		list = append(list, c)
+		list[i] = c
 	}
 	return list, nil
 }
 
-// decodeHouse builds a house of the entities that stand at one revision, in their order. Reading the texts is most of
-// the work and each is read for itself, so all processors share it.
-func decodeHouse(versions []version) (*house.House, error) {
-	own := make([]version, 0, len(versions))
-	for _, v := range versions {
-		if v.kind != KindDocument {
-			own = append(own, v)
-		}
+// orElse gives the value, or the other one where there is none.
+func orElse(v, other any) any {
+	if v == nil {
+		return other
 	}
-	changes := make([]house.Change, len(own))
-	workers := max(1, min(runtime.GOMAXPROCS(0), len(own)/500))
-	faults := make([]error, workers)
-	var wait sync.WaitGroup
-	for w := range workers {
-		wait.Go(func() {
-			for i := w * len(own) / workers; i < (w+1)*len(own)/workers && faults[w] == nil; i++ {
-				changes[i], faults[w] = decodeRow(row{kind: own[i].kind, id: own[i].id, after: own[i].data})
-			}
-		})
-	}
-	wait.Wait()
-	for _, err := range faults {
-		if err != nil {
-			return nil, err
-		}
-	}
-	h, err := house.Apply(&house.House{}, changes)
-	if err != nil {
-		return nil, torn("the house cannot be put together: %v", err)
-	}
-	return h, nil
+	return v
 }
 
 // HouseChanges are the changes that concern the house itself: what house.Apply takes.
@@ -229,24 +200,6 @@ func encodeDocument(c house.Change) (row, error) {
 		*side.to = bytes.TrimSuffix(b.Bytes(), []byte("\n"))
 	}
 	return r, nil
-}
-
-func decodeDocument(r row) (house.Change, error) {
-	c := house.Change{Kind: r.kind, ID: house.ID(r.id)}
-	for _, side := range []struct {
-		from []byte
-		to   *any
-	}{{r.before, &c.Before}, {r.after, &c.After}} {
-		if side.from == nil {
-			continue
-		}
-		var text string
-		if err := json.Unmarshal(side.from, &text); err != nil {
-			return c, torn("document %s cannot be read: %v", r.id, err)
-		}
-		*side.to = text
-	}
-	return c, nil
 }
 
 // nameMost is the length of a name in bytes; longer ones do not fit every file system.

@@ -119,20 +119,24 @@ func (t *txn) inverse(target, newest Rev) ([]row, error) {
 		return nil, err
 	}
 	slices.Reverse(rows)
+	type name struct{ kind, id string }
+	back := map[name]bool{} // what comes back with this very step may be moved in it
 	for i := range rows {
 		r := &rows[i]
 		r.before, r.after = r.after, r.before
-		if r.move != nil {
-			r.move = &move{was: r.move.now, now: r.move.was}
-			continue
-		}
-		now, _, err := t.lookup(sqlStandingOne, r.kind, r.id)
+		now, there, err := t.lookup(sqlStandingOne, r.kind, r.id)
 		if err != nil {
 			return nil, err
 		}
-		if !bytes.Equal(now.data, r.before) {
+		free := bytes.Equal(now.data, r.before)
+		if r.move != nil {
+			r.move = &move{was: r.move.now, now: r.move.was}
+			free = there || back[name{r.kind, r.id}]
+		}
+		if !free {
 			return nil, t.conflict(target, newest, rows)
 		}
+		back[name{r.kind, r.id}] = r.after != nil
 	}
 	return rows, nil
 }
