@@ -15,8 +15,11 @@ import (
 	"wirewright/site/wire"
 )
 
-// askLimit is how long an answer may take.
-const askLimit = 3 * time.Second
+// askLimit is how long an answer may take; awayLimit how long to wait for a controller that is not connected.
+const (
+	askLimit  = 3 * time.Second
+	awayLimit = 500 * time.Millisecond
+)
 
 // LinkOptions is how the commissioning side connects.
 type LinkOptions struct {
@@ -205,7 +208,9 @@ var ErrAway = errors.New("the controller is not connected")
 func (l *Link) Ask(ctx context.Context, controller string, ask wire.Ask) (wire.Answer, error) {
 	ctx, cancel := context.WithTimeout(ctx, askLimit)
 	defer cancel()
-	if !l.Until(ctx, func() bool { return l.Alive(controller) }) {
+	here, stop := context.WithTimeout(ctx, awayLimit)
+	defer stop()
+	if !l.Until(here, func() bool { return l.Alive(controller) }) {
 		return wire.Answer{}, fmt.Errorf("%s: %w", controller, ErrAway)
 	}
 	answers, gone := l.question(controller, &ask)

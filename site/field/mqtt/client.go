@@ -48,11 +48,15 @@ type Client struct {
 	conn net.Conn
 	cut  bool
 	up   chan struct{} // closed while connected and subscribed
+	lost chan struct{} // closed when the connection is lost: what was not acknowledged never will be
 	fail error         // why the last try failed
 }
 
 // ErrRefused is what Await returns when the broker does not accept the user or the secret.
 var ErrRefused = errors.New("the broker refused the user or its secret")
+
+// ErrLost is what Publish returns when the connection was lost before the broker had the message.
+var ErrLost = errors.New("the connection was lost")
 
 // Dial begins to connect and returns at once; the connection lives until Close or Cut, or until ctx ends.
 func Dial(ctx context.Context, o ClientOptions) (*Client, error) {
@@ -68,7 +72,7 @@ func Dial(ctx context.Context, o ClientOptions) (*Client, error) {
 	if _, _, err := net.SplitHostPort(o.Broker); err != nil {
 		return nil, fmt.Errorf("broker address %q is not host:port", o.Broker)
 	}
-	c := &Client{o: o, up: make(chan struct{})}
+	c := &Client{o: o, up: make(chan struct{}), lost: make(chan struct{})}
 	ctx, c.cancel = context.WithCancel(ctx)
 	var err error
 	if c.manager, err = autopaho.NewConnection(ctx, c.config(ctx)); err != nil {
@@ -176,6 +180,8 @@ func (c *Client) down() bool {
 	default:
 	}
 	again := !c.cut
+	close(c.lost)
+	c.lost = make(chan struct{})
 	c.mu.Unlock()
 	if c.o.Down != nil {
 		c.o.Down()
@@ -219,10 +225,25 @@ func (c *Client) Publish(ctx context.Context, m Message) error {
 		s := uint32(min(math.MaxUint32, (m.Expiry+time.Second-1)/time.Second))
 		p.Properties.MessageExpiry = &s
 	}
-	if _, err := c.manager.Publish(ctx, p); err != nil {
-		return fmt.Errorf("publish on %s: %w", m.Topic, err)
+	c.mu.Lock()
+	lost := c.lost
+	c.mu.Unlock()
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	done := make(chan error, 1)
+	go func() {
+		_, err := c.manager.Publish(ctx, p)
+		done <- err
+	}()
+	select {
+	case err := <-done:
+		if err != nil {
+			return fmt.Errorf("publish on %s: %w", m.Topic, err)
+		}
+		return nil
+	case <-lost:
+		return fmt.Errorf("publish on %s: %w", m.Topic, ErrLost)
 	}
-	return nil
 }
 
 // Close says goodbye to the broker, which then publishes no will.
@@ -238,6 +259,8 @@ func (c *Client) Cut() {
 	if c.conn != nil {
 		c.conn.Close()
 	}
+	close(c.lost)
+	c.lost = make(chan struct{})
 	c.mu.Unlock()
 	c.cancel()
 	<-c.manager.Done()
