@@ -46,17 +46,31 @@ func (c *compiler) findCycles() {
 	}
 	reported := map[string]bool{}
 	for _, from := range order {
-		ring := findRing(steps, from)
-		if ring == nil || !restless(ring) {
-			continue
-		}
+		ring := restlessRing(steps, from, order)
 		key := ringKey(ring)
-		if reported[key] {
+		if ring == nil || reported[key] {
 			continue
 		}
 		reported[key] = true
 		c.reportRing(ring)
 	}
+}
+
+// restlessRing is a ring through a turn and another turn of the same thing, nil if there is none.
+func restlessRing(steps map[turn][]step, from turn, all []turn) []step {
+	for _, other := range all {
+		if other.thing != from.thing || other == from {
+			continue
+		}
+		there := path(steps, from, other)
+		if there == nil {
+			continue
+		}
+		if back := path(steps, other, from); back != nil {
+			return append(there, back...)
+		}
+	}
+	return nil
 }
 
 // turnOf is the change that a cause waits for, where rules can bring it about.
@@ -96,27 +110,23 @@ func (c *compiler) stepsOf(w *ruleWork, cause *syntax.Cause) []step {
 	return list
 }
 
-// findRing finds the shortest way from a turn back to it, breadth first; nil if there is none.
-func findRing(steps map[turn][]step, from turn) []step {
+// path finds the shortest way from one turn to another, breadth first; nil if there is none.
+func path(steps map[turn][]step, from, to turn) []step {
 	type node struct {
 		before int
 		step   step
 	}
-	nodes := []node{{before: -1}}
-	seen := map[turn]bool{}
+	nodes := []node{{before: -1, step: step{to: from}}}
+	seen := map[turn]bool{from: true}
 	for i := 0; i < len(nodes); i++ {
-		at := from
-		if i > 0 {
-			at = nodes[i].step.to
-		}
-		for _, s := range steps[at] {
-			if s.to == from {
-				ring := []step{s}
+		for _, s := range steps[nodes[i].step.to] {
+			if s.to == to {
+				way := []step{s}
 				for n := i; n > 0; n = nodes[n].before {
-					ring = append(ring, nodes[n].step)
+					way = append(way, nodes[n].step)
 				}
-				slices.Reverse(ring)
-				return ring
+				slices.Reverse(way)
+				return way
 			}
 			if !seen[s.to] {
 				seen[s.to] = true
@@ -127,26 +137,14 @@ func findRing(steps map[turn][]step, from turn) []step {
 	return nil
 }
 
-// restless tells whether some thing takes two values in a ring.
-func restless(ring []step) bool {
-	values := map[*thing]string{}
-	for _, s := range ring {
-		if v, ok := values[s.to.thing]; ok && v != s.to.value {
-			return true
-		}
-		values[s.to.thing] = s.to.value
-	}
-	return false
-}
-
-// ringKey is the same for one ring, wherever it is entered.
+// ringKey is the same for rings of the same things, wherever they are entered.
 func ringKey(ring []step) string {
 	var parts []string
 	for _, s := range ring {
-		parts = append(parts, s.to.String())
+		parts = append(parts, s.to.thing.slotName())
 	}
 	slices.Sort(parts)
-	return strings.Join(parts, ";")
+	return strings.Join(slices.Compact(parts), ";")
 }
 
 func (c *compiler) reportRing(ring []step) {

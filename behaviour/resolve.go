@@ -2,6 +2,7 @@ package behaviour
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -11,7 +12,7 @@ import (
 	"wirewright/unit"
 )
 
-// find returns the thing of a name; nil, with the mistake reported, if there is none.
+// thing returns what a name stands for; nil, with the mistake reported, if there is none.
 func (c *compiler) thing(n syntax.Name, what string) *thing {
 	if t := c.things[n.Text]; t != nil {
 		return t
@@ -32,7 +33,11 @@ func (c *compiler) thing(n syntax.Name, what string) *thing {
 			return nil
 		}
 	}
-	c.problems.unknown(n, what, c.names)
+	others := c.names
+	if len(c.hours) > 0 {
+		others = slices.Concat(c.names, slices.Sorted(maps.Keys(c.hours)))
+	}
+	c.problems.unknown(n, what, others)
 	return nil
 }
 
@@ -74,10 +79,7 @@ func (c *compiler) target(t *syntax.Target, depth int) []*thing {
 		return nil
 	}
 	if c.things[t.Name.Text] == nil && c.index.Point(house.ID(t.Name.Text)) == nil {
-		hint := slices.Clone(c.names)
-		for g := range c.groups {
-			hint = append(hint, g)
-		}
+		hint := slices.Concat(c.names, slices.Sorted(maps.Keys(c.groups)))
 		if c.index.Room(house.ID(t.Name.Text)) != nil {
 			c.problems.say(t.At, "write for example all lamps of "+t.Name.Text, "%s is a room; say what of it is meant", t.Name.Text)
 			return nil
