@@ -17,7 +17,7 @@
 //     that is lost is announced after the keep-alive time and the will delay; one that restarted is announced as lost and
 //     back, for its command numbers begin anew. Legs have latency with a tail, and, where wanted, loss, doubles and
 //     overtaking.
-//   - Physics: a lamp follows its output; a shutter has a true position that its controller does not see (slats turn
+//   - Physics: a lamp follows its output, and its relay falls off without power; a shutter has a true position that its controller does not see (slats turn
 //     first, then the curtain moves); rooms have one time constant; light follows the sun and the clouds.
 //   - People: keys pressed for a while, doors, presence; see Live.
 //
