@@ -93,7 +93,10 @@ func (a *applier) strand(kind string) (strand, error) {
 	}
 	for _, c := range collections() {
 		if c.name() == kind {
-			s := c.strand(&a.house)
+			s, err := c.strand(&a.house)
+			if err != nil {
+				return nil, err
+			}
 			a.strands[kind] = s
 			return s, nil
 		}
@@ -101,13 +104,17 @@ func (a *applier) strand(kind string) (strand, error) {
 	return nil, fmt.Errorf("a house has nothing of kind %q", kind)
 }
 
-func (l listOf[T]) strand(h *House) strand {
+func (l listOf[T]) strand(h *House) (strand, error) {
 	list := *l.in(h)
 	s := &strandOf[T]{list: l, order: newChain(l.ids(list)), values: make(map[ID]*T, len(list))}
 	for i := range list {
-		s.values[l.id(&list[i])] = &list[i]
+		id := l.id(&list[i])
+		if s.values[id] != nil || id == "" || id == AtStart {
+			return nil, fmt.Errorf("the house has a %s with the identity %q that is missing or there twice; mend it first", l.kind, string(id))
+		}
+		s.values[id] = &list[i]
 	}
-	return s
+	return s, nil
 }
 
 // strandOf holds the order of a list and its entities; entities are replaced, never written to.
@@ -126,6 +133,8 @@ func (s *strandOf[T]) apply(c *Change) error {
 		return fmt.Errorf("%s %s: the change holds no %s", c.Kind, c.ID, c.Kind)
 	case after != nil && s.list.id(after) != c.ID:
 		return fmt.Errorf("%s %s: the change holds %s", c.Kind, c.ID, s.list.id(after))
+	case before == nil && c.ID.Check() != "":
+		return fmt.Errorf("%s %q is no identity: %s", c.Kind, string(c.ID), c.ID.Check())
 	case before == nil && now != nil:
 		return fmt.Errorf("%s %s is there already", c.Kind, c.ID)
 	case before != nil && now == nil:

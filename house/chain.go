@@ -7,10 +7,13 @@ type chain struct {
 	last ID
 }
 
+// newChain makes a chain; an identity that is there already, or is none, is left out.
 func newChain(ids []ID) *chain {
 	c := &chain{next: make(map[ID]ID, len(ids)+1), prev: make(map[ID]ID, len(ids)), last: AtStart}
 	for _, id := range ids {
-		c.insert(id, c.last)
+		if id != "" && id != AtStart && c.prev[id] == "" {
+			c.insert(id, c.last)
+		}
 	}
 	return c
 }
@@ -34,6 +37,9 @@ func (c *chain) insert(id, behind ID) {
 
 func (c *chain) remove(id ID) {
 	before, after := c.prev[id], c.next[id]
+	if before == "" {
+		return
+	}
 	delete(c.prev, id)
 	delete(c.next, id)
 	c.next[before] = after

@@ -87,7 +87,7 @@ var textsOfHouse = []text{
 type collection interface {
 	name() string
 	diff(a, b *House) []Change
-	strand(h *House) strand
+	strand(h *House) (strand, error)
 	decode(what string, text []byte) (any, error)
 }
 

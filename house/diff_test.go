@@ -135,6 +135,8 @@ func TestApplyRefusesAllOrNothing(t *testing.T) {
 		{"site without value", house.Change{Kind: "site"}, "a value before and a value after"},
 		{"order without place", house.Change{Kind: "order", ID: p.ID}, "does not say where"},
 		{"order of nobody", house.Change{Kind: "order", ID: "nobody", After: house.Order{List: "point"}}, "is gone"},
+		{"no identity", house.Change{Kind: "wish", ID: "", After: house.Wish{Text: "x"}}, "is no identity"},
+		{"mark as identity", house.Change{Kind: "wish", ID: house.AtStart, After: house.Wish{ID: house.AtStart, Text: "x"}}, "is no identity"},
 		{"behind itself", house.Change{Kind: "order", ID: p.ID, After: house.Order{List: "point", Follows: p.ID}}, "behind itself"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -148,6 +150,34 @@ func TestApplyRefusesAllOrNothing(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestHouseWithDoubleIdentitiesIsNotChanged: such a house is not valid, but nothing of it may be lost, and nothing hang.
+func TestHouseWithDoubleIdentitiesIsNotChanged(t *testing.T) {
+	for _, id := range []house.ID{"a", "", house.AtStart} {
+		h := &house.House{Wishes: []house.Wish{{ID: "a"}, {ID: id}, {ID: "b"}}}
+		if _, err := house.Apply(h, []house.Change{{Kind: "wish", ID: "c", After: house.Wish{ID: "c"}}}); err == nil || !strings.Contains(err.Error(), "mend it first") {
+			t.Errorf("%q: %v", id, err)
+		}
+		house.Diff(h, &house.House{Wishes: []house.Wish{{ID: "b"}, {ID: "a"}, {ID: "a"}, {ID: ""}}})
+	}
+}
+
+// FuzzChange: no text makes it panic, and what is accepted keeps its form.
+func FuzzChange(f *testing.F) {
+	for _, c := range house.Diff(generated.House(1, 1), generated.House(12, 2)) {
+		text, err := json.Marshal(c)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(string(text))
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var c house.Change
+		if json.Unmarshal([]byte(text), &c) == nil {
+			stored(t, []house.Change{c})
+		}
+	})
 }
 
 // TestChangeWithoutAPlaceGoesLast is how a remedy or an edit adds something.

@@ -16,6 +16,7 @@ type Index struct {
 	modules  map[ID]*Module
 	lines    map[ID]*Line
 	wishes   map[ID]*Wish
+	access   map[ID]*AccessPoint
 	inRoom   map[ID][]*Point
 	landings map[ID][]Landed
 	lineOf   map[ID]*Line
@@ -42,6 +43,7 @@ func NewIndex(h *House) *Index {
 		modules:  byID(h.Modules, func(e *Module) ID { return e.ID }),
 		lines:    byID(h.Lines, func(e *Line) ID { return e.ID }),
 		wishes:   byID(h.Wishes, func(e *Wish) ID { return e.ID }),
+		access:   byID(h.Network.AccessPoints, func(e *AccessPoint) ID { return e.ID }),
 		inRoom:   map[ID][]*Point{},
 		landings: map[ID][]Landed{},
 		lineOf:   map[ID]*Line{},
@@ -120,6 +122,9 @@ func (x *Index) Module(id ID) *Module { return x.modules[id] }
 
 // Line finds a line, nil if there is none.
 func (x *Index) Line(id ID) *Line { return x.lines[id] }
+
+// AccessPoint finds a Wi-Fi access point, nil if there is none.
+func (x *Index) AccessPoint(id ID) *AccessPoint { return x.access[id] }
 
 // Wish finds a wish, nil if there is none.
 func (x *Index) Wish(id ID) *Wish { return x.wishes[id] }

@@ -28,7 +28,6 @@ var oddTexts = []string{
 type filler struct {
 	*rapid.T
 	ids map[string][]house.ID
-	n   int
 }
 
 func randomHouse(t *rapid.T) *house.House {

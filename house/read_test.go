@@ -166,7 +166,7 @@ func TestIndexFinds(t *testing.T) {
 	x := house.NewIndex(h)
 	if x.House() != h || x.Room("living1") != &h.Rooms[0] || x.Room("nowhere") != nil || x.Storey("storey1") == nil || x.Wall("living1.w1") == nil ||
 		x.Opening("living1.door") == nil || x.Board("board1") == nil || x.Circuit(h.Circuits[0].ID) != &h.Circuits[0] || x.Point("living1.lamp") != &h.Points[0] ||
-		x.Line("line1") != &h.Lines[0] || x.Wish("w1") != &h.Wishes[0] || x.Slab("none") != nil {
+		x.Line("line1") != &h.Lines[0] || x.Wish("w1") != &h.Wishes[0] || x.AccessPoint("ap1") == nil || x.Slab("none") != nil {
 		t.Error("something is not found, or something that is not there is")
 	}
 	if points := x.PointsIn("living1"); len(points) != 7 || points[0].ID != "living1.lamp" {

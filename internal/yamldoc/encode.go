@@ -277,3 +277,23 @@ func JSON(v any) []byte {
 	e := encoder{}
 	return e.appendFlow(nil, r, planner{}.plan(r.Type()), asJSON)
 }
+
+// Differing names the fields in which two structs of one type are written differently, in their order; nil if the two are
+// not of one type.
+func Differing(a, b any) []string {
+	x, y := reflect.Indirect(reflect.ValueOf(a)), reflect.Indirect(reflect.ValueOf(b))
+	if x.Type() != y.Type() {
+		return nil
+	}
+	p := planner{}.plan(x.Type())
+	e := encoder{}
+	var names []string
+	for i := range p.fields {
+		f := &p.fields[i]
+		one := e.appendFlow(nil, x.Field(f.index), f.plan, asJSON)
+		if other := e.appendFlow(nil, y.Field(f.index), f.plan, asJSON); string(one) != string(other) {
+			names = append(names, f.name)
+		}
+	}
+	return names
+}

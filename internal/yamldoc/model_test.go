@@ -27,7 +27,7 @@ type sample struct {
 	Many   []sample  `yaml:"many,omitempty"`
 	Owner  string    `yaml:"owner,omitempty" ref:"sample"`
 	Note   string    `yaml:"note,omitempty"`
-	hidden int       //nolint:unused // shows that fields without a tag are left alone
+	Other  chan int  // fields without a tag are left alone
 	Tagged struct{}  `yaml:"-"`
 	Ints   []int     `yaml:"ints,omitempty" max:"9"`
 	Floats []float64 `yaml:"floats,omitempty"`

@@ -96,6 +96,9 @@ func numeric(s string) bool {
 	if len(s) >= 8 && allDigits(s[:4]) && s[4] == '-' {
 		return true // a date, perhaps with a time behind it
 	}
+	if strings.IndexByte(s, ' ') >= 0 {
+		return false // as in 16 A
+	}
 	t := strings.ReplaceAll(strings.TrimLeft(s, "+-"), "_", "")
 	if t == "" || strings.Trim(t, "0123456789.:") == "" && strings.Count(t, ".") < 2 {
 		return true // decimal, octal, or sexagesimal of YAML 1.1
