@@ -15,10 +15,11 @@
 //   - Data network: controllers speak MQTT 5 over a broker. States are retained and delivered again to whoever
 //     reconnects. Commands have quality of service 1, are not retained, wait for a target that is away and expire. A peer
 //     that is lost is announced after the keep-alive time and the will delay; one that restarted is announced as lost and
-//     back, for its command numbers begin anew. Legs have latency with a tail, and, where wanted, loss, doubles and
+//     back, for it may have lost the numbers of its commands. Legs have latency with a tail, and, where wanted, loss, doubles and
 //     overtaking.
-//   - Physics: a lamp follows its output, and its relay falls off without power; a shutter has a true position that its controller does not see (slats turn
-//     first, then the curtain moves); rooms have one time constant; light follows the sun and the clouds.
+//   - Physics: a lamp follows its output, and its relay falls off without power; a shutter has a true position that its
+//     controller does not see (slats turn first, then the curtain moves); rooms have one time constant; light follows the
+//     sun and the clouds.
 //   - People: keys pressed for a while, doors, presence; see Live.
 //
 // Numbers in slots are those of package control. Randomness is splitmix64 (see random.go). Shutter physics after the usual

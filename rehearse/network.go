@@ -287,7 +287,7 @@ func (r *Rehearsal) connect(h *happening) {
 	c.online = true
 	r.note(Entry{Kind: KindOnline, Controller: r.name(h.who)})
 	r.tellLink(h.who, -1, 1)
-	if c.booted { // its command numbers begin anew
+	if c.booted { // it may have lost the numbers of its commands, and they begin anew
 		r.announce(h.who, 0)
 		c.booted = false
 	}
