@@ -46,7 +46,7 @@ type runner struct {
 	world World
 	test  *Test
 	took  unit.Duration
-	told  int // notices that have been looked at
+	free  unit.Duration // when a key may go down again, so that two presses are two
 }
 
 // stop ends a test before its end.
@@ -88,14 +88,13 @@ func (r *runner) step(s *Step) *stop {
 	if r.ctx.Err() != nil {
 		return &stop{NotTried, "the run was stopped here"}
 	}
-	point := house.ID(s.Name)
 	switch s.Kind {
 	case StepPress:
 		return r.press(s)
 	case StepHold:
-		return r.all(s, func() error { return r.world.Key(point, s.Key, true) }, func() error { return r.pass(holdTime) })
+		return r.all(s, r.rest, r.key(s, true), func() error { return r.pass(holdTime) })
 	case StepLetGo:
-		return r.all(s, func() error { return r.world.Key(point, s.Key, false) })
+		return r.all(s, r.key(s, false))
 	case StepSet:
 		return r.set(s)
 	case StepMessage:
@@ -143,15 +142,26 @@ func (r *runner) local(t time.Time) time.Time {
 	return time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute(), t.Second(), 0, r.world.Now().Location())
 }
 
-func (r *runner) press(s *Step) *stop {
-	point := house.ID(s.Name)
-	once := []func() error{
-		func() error { return r.world.Key(point, s.Key, true) },
-		func() error { return r.pass(pressTime) },
-		func() error { return r.world.Key(point, s.Key, false) },
+// key moves a key.
+func (r *runner) key(s *Step, down bool) func() error {
+	return func() error {
+		r.free = r.took + pressTime
+		return r.world.Key(house.ID(s.Name), s.Key, down)
 	}
+}
+
+// rest lets as much time pass as a person needs between two presses.
+func (r *runner) rest() error {
+	if r.free > r.took {
+		return r.pass(r.free - r.took)
+	}
+	return nil
+}
+
+func (r *runner) press(s *Step) *stop {
+	once := []func() error{r.rest, r.key(s, true), func() error { return r.pass(pressTime) }, r.key(s, false)}
 	if s.Twice {
-		once = append(append(once, func() error { return r.pass(pressTime) }), once...)
+		once = append(once, once...)
 	}
 	return r.all(s, once...)
 }
