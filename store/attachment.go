@@ -16,13 +16,13 @@ const AttachmentMost = 256 << 20
 
 // Attachment is a file kept with the job: a picture, a model, a signed record.
 type Attachment struct {
-	Name   string    // a file name, with / between folders; unique in the job, capitals apart
-	Media  string    // media type (RFC 6838), "image/png"
-	Who    string    // who attached it
-	When   time.Time // the clock of the store where zero
-	Note   string
-	Digest string // SHA-256 of the bytes in hexadecimal; filled in by the store
-	Data   []byte // left out in lists
+	Name   string    `json:"name"`  // a file name, with / between folders; unique in the job, capitals apart
+	Media  string    `json:"media"` // media type (RFC 6838), "image/png"
+	Who    string    `json:"who,omitempty"`
+	When   time.Time `json:"at"` // the clock of the store where zero
+	Note   string    `json:"note,omitempty"`
+	Digest string    `json:"digest"` // SHA-256 of the bytes in hexadecimal; filled in by the store
+	Data   []byte    `json:"-"`      // left out in lists
 }
 
 const (

@@ -79,11 +79,18 @@ func encodeChange(c house.Change) (row, error) {
 		r.kind, r.follows, r.move = now.List, "", &move{string(was.Follows), string(now.Follows)}
 		return r, nil
 	}
-	if c.Before != nil {
-		r.before = absent(r.kind, yamldoc.JSON(c.Before))
-	}
-	if c.After != nil {
-		r.after = absent(r.kind, yamldoc.JSON(c.After))
+	for _, side := range []struct {
+		from any
+		to   *[]byte
+	}{{c.Before, &r.before}, {c.After, &r.after}} {
+		if side.from == nil {
+			continue
+		}
+		text, err := compact(yamldoc.JSON(side.from)) // as the log as text has it, so that digests agree
+		if err != nil {
+			return r, invalid("%s %s cannot be written as text", r.kind, r.id)
+		}
+		*side.to = absent(r.kind, text)
 	}
 	if r.before == nil && r.after == nil && alwaysThere(c.Kind) == nil {
 		return r, invalid("%s %s: the change holds nothing", r.kind, r.id)

@@ -23,18 +23,18 @@ const (
 // Evidence is one thing that was measured, seen, simulated or assumed about one entity. It is never altered or removed;
 // what was wrong is answered by newer evidence.
 type Evidence struct {
-	Seq    int64     // counts from 1 through the job; filled in by the store
-	When   time.Time // the clock of the store where zero
-	Who    string
-	Kind   string   // kind of the entity, as in house.Change; empty: the house as a whole
-	ID     house.ID // the entity
-	Rev    Rev      // the revision of the house that it was measured on
-	Source Source
-	What   string // "insulation resistance L1-PE", "acceptance: hall key 1 switches the hall lamp"
-	Value  string // as read off: "> 500", "0.42", "passed"
-	Unit   string // "MΩ"; empty where there is none
-	Note   string
-	Proof  string // digest of bytes that it rests on (see AddEvidence); empty where there are none
+	Seq    int64     `json:"seq"` // counts from 1 through the job; filled in by the store
+	When   time.Time `json:"at"`  // the clock of the store where zero
+	Who    string    `json:"who,omitempty"`
+	Kind   string    `json:"kind,omitempty"` // kind of the entity, as in house.Change; empty: the house as a whole
+	ID     house.ID  `json:"id,omitempty"`   // the entity
+	Rev    Rev       `json:"rev"`            // the revision of the house that it was measured on
+	Source Source    `json:"source"`
+	What   string    `json:"what"`            // "insulation resistance L1-PE", "acceptance: hall key 1 switches the hall lamp"
+	Value  string    `json:"value,omitempty"` // as read off: "> 500", "0.42", "passed"
+	Unit   string    `json:"unit,omitempty"`  // "MΩ"; empty where there is none
+	Note   string    `json:"note,omitempty"`
+	Proof  string    `json:"proof,omitempty"` // digest of bytes that it rests on (see AddEvidence)
 }
 
 const (

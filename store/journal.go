@@ -1,8 +1,10 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"time"
 	"unicode/utf8"
 
@@ -11,12 +13,12 @@ import (
 
 // Record is one record of the journal: what happened on site or to the job, in order. It is never altered or removed.
 type Record struct {
-	Seq     int64           // counts from 1 without a gap; filled in by the store
-	When    time.Time       // the clock of the store where zero
-	What    string          // a short word for machines: "enrol", "load", "press", "output"
-	Kind    string          // kind of the entity concerned, as in house.Change; empty: none
-	ID      house.ID        // the entity concerned
-	Payload json.RawMessage // the particulars as JSON; null where nil
+	Seq     int64           `json:"seq"`               // counts from 1 without a gap; filled in by the store
+	When    time.Time       `json:"at"`                // the clock of the store where zero
+	What    string          `json:"what"`              // a short word for machines: "enrol", "load", "press", "output"
+	Kind    string          `json:"kind,omitempty"`    // kind of the entity concerned, as in house.Change; empty: none
+	ID      house.ID        `json:"id,omitempty"`      // the entity concerned
+	Payload json.RawMessage `json:"payload,omitempty"` // the particulars as JSON; null where nil
 }
 
 const (
@@ -57,10 +59,21 @@ func (s *Store) completeRecord(r Record) (Record, error) {
 	if r.What == "" || !utf8.ValidString(r.What) || !utf8.ValidString(r.Kind) || !utf8.ValidString(string(r.ID)) {
 		return r, invalid("a record of the journal must say what happened, in UTF-8 text")
 	}
-	if !json.Valid(r.Payload) || !utf8.Valid(r.Payload) {
+	var err error
+	if r.Payload, err = compact(r.Payload); err != nil {
 		return r, invalid("the particulars of the record %q are not JSON", r.What)
 	}
 	return r, nil
+}
+
+// compact brings JSON into the one form in which it is stored, so that a copy through text is the same to the byte.
+func compact(text json.RawMessage) (json.RawMessage, error) {
+	var b bytes.Buffer
+	err := json.Compact(&b, text)
+	if err == nil && !utf8.Valid(text) {
+		err = errors.New("not UTF-8")
+	}
+	return b.Bytes(), err
 }
 
 func (t *txn) putRecord(r Record) error {

@@ -13,12 +13,12 @@ const resultsKept = 20
 
 // Result is what a stage computed from one revision: a report of the allotment, the findings, a proof.
 type Result struct {
-	Stage string          // "allot", "check", "prove"
-	Name  string          // tells results of one stage apart; may be empty
-	Rev   Rev             // the revision that it was derived from
-	When  time.Time       // the clock of the store where zero
-	Keep  bool            // never dropped for newer ones: what was handed over or commissioned
-	Data  json.RawMessage // as the stage wrote it
+	Stage string          `json:"stage"`          // "allot", "check", "prove"
+	Name  string          `json:"name,omitempty"` // tells results of one stage apart
+	Rev   Rev             `json:"rev"`            // the revision that it was derived from
+	When  time.Time       `json:"at"`             // the clock of the store where zero
+	Keep  bool            `json:"keep,omitempty"` // never dropped for newer ones: what was handed over or commissioned
+	Data  json.RawMessage `json:"data"`           // as the stage wrote it, without white space between
 }
 
 const (
@@ -38,7 +38,8 @@ func (s *Store) SaveResult(ctx context.Context, r Result) error {
 	if r.Stage == "" || !utf8.ValidString(r.Stage) || !utf8.ValidString(r.Name) {
 		return invalid("a result must name its stage, in UTF-8 text")
 	}
-	if !json.Valid(r.Data) || !utf8.Valid(r.Data) {
+	var err error
+	if r.Data, err = compact(r.Data); err != nil {
 		return invalid("the result of stage %q is not JSON", r.Stage)
 	}
 	return s.write(ctx, func(t *txn) error {
