@@ -19,7 +19,8 @@ type builder struct {
 	rooms   []room
 	roomOf  map[key]house.ID // space of a draft → room of the house
 	wallOf  map[key][]house.ID
-	first   map[string]int // GlobalId → the draft that brought it in first
+	walls   map[house.ID]int // place of each wall in the house
+	first   map[string]int   // GlobalId → the draft that brought it in first
 }
 
 // key is an entity of one of the drafts.
@@ -33,6 +34,20 @@ type room struct {
 	space
 	id    house.ID
 	level house.ID
+	from  point // the box around the outline
+	to    point
+}
+
+// nearBox tells whether a place is in the box around the room, or within a distance of it.
+func (r *room) nearBox(p point, d float64) bool {
+	return p.X >= r.from.X-d && p.X <= r.to.X+d && p.Y >= r.from.Y-d && p.Y <= r.to.Y+d
+}
+
+func newRoom(s space, id, level house.ID) room {
+	r := room{space: s, id: id, level: level}
+	r.from.X, r.to.X = extent(s.outline.edge, point{}, point{1, 0})
+	r.from.Y, r.to.Y = extent(s.outline.edge, point{}, point{0, 1})
+	return r
 }
 
 // sameLevel is the difference of height, in metres, up to which storeys of two models are one.
@@ -41,7 +56,7 @@ const sameLevel = 0.3
 func assemble(drafts []*draft, opts Options) *Result {
 	b := &builder{opts: opts, names: newNames(opts.Keep), house: &house.House{Format: house.FormatName},
 		result: &Result{drafts: drafts}, storeys: map[key]house.ID{}, levels: map[house.ID]float64{},
-		roomOf: map[key]house.ID{}, wallOf: map[key][]house.ID{}, first: map[string]int{}}
+		roomOf: map[key]house.ID{}, wallOf: map[key][]house.ID{}, first: map[string]int{}, walls: map[house.ID]int{}}
 	b.result.House = b.house
 	for i, d := range drafts {
 		b.general(d)
@@ -183,7 +198,7 @@ func (b *builder) addRooms(i int, d *draft) {
 		}
 		id := b.names.give("room", s.globalID, base)
 		b.roomOf[key{i, s.id}] = id
-		b.rooms = append(b.rooms, room{s, id, level})
+		b.rooms = append(b.rooms, newRoom(s, id, level))
 		r := house.Room{ID: id, Title: s.title, Storey: level, Use: uses.find(s.title), Outline: ring(s.outline.edge),
 			Holes: rings(s.outline.holes), Floor: metres(s.low), Height: metres(s.high - s.low), Area: grid(s.area),
 			Source: s.globalID, Note: s.remark}
@@ -263,6 +278,7 @@ func (b *builder) addWalls(i int, d *draft) {
 		if w.external != nil {
 			out.External = *w.external
 		}
+		b.walls[id] = len(b.house.Walls)
 		b.house.Walls = append(b.house.Walls, out)
 	}
 }
@@ -309,17 +325,13 @@ func (b *builder) addOpenings(i int, d *draft) {
 
 // hostOf picks, of the walls made of the host, the one that the opening lies in.
 func (b *builder) hostOf(host key, o opening) house.ID {
-	ids := b.wallOf[host]
 	mid := o.from.plus(o.to).times(0.5)
 	var best house.ID
 	least := math.Inf(1)
-	for _, w := range b.house.Walls {
-		for _, id := range ids {
-			if w.ID == id {
-				if dist := segmentDistance(mid, point(w.From), point(w.To)); dist < least {
-					best, least = id, dist
-				}
-			}
+	for _, id := range b.wallOf[host] {
+		w := b.house.Walls[b.walls[id]]
+		if d := segmentDistance(mid, point(w.From), point(w.To)); d < least {
+			best, least = id, d
 		}
 	}
 	return best

@@ -50,8 +50,12 @@ func (b *builder) roomOfDevice(draft int, v device) house.ID {
 		return id
 	}
 	best, least := house.ID(""), 0.5
-	for _, r := range b.rooms { // set deep into a wall: the nearest room
-		if d := r.outline.distance(p.flat()); r.spans(v.at.Z) && d < least {
+	for i := range b.rooms { // set deep into a wall: the nearest room
+		r := &b.rooms[i]
+		if !r.spans(v.at.Z) || !r.nearBox(p.flat(), least) {
+			continue
+		}
+		if d := r.outline.distance(p.flat()); d < least {
 			best, least = r.id, d
 		}
 	}

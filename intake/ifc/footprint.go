@@ -27,7 +27,7 @@ func (m *model) footprint(e entity, s *shape) (outline, string, error) {
 	if n > unionMost {
 		return roughOutline(e, s)
 	}
-	if err := m.spend(e, n*n/16); err != nil {
+	if err := m.spend(e, n*n/64); err != nil {
 		return outline{}, "", err
 	}
 	merged := union(parts)

@@ -19,23 +19,27 @@ const onEdge = 0.005
 // what hangs over the edge of a stairwell belongs to the stairs, which have little room for anything else. Of rooms above one
 // another, the one whose height span holds z wins, the nearest otherwise.
 func (b *builder) roomAt(p point, z float64, level house.ID) (house.ID, bool) {
-	best, found := room{}, false
-	for _, r := range b.rooms {
-		if !r.spans(z) || !r.outline.holds(p) && r.outline.distance(p) > onEdge {
+	var best *room
+	for i := range b.rooms {
+		r := &b.rooms[i]
+		if !r.spans(z) || !r.nearBox(p, onEdge) || !r.outline.holds(p) && r.outline.distance(p) > onEdge {
 			continue
 		}
-		if !found || better(r, best, p, level) {
-			best, found = r, true
+		if best == nil || better(r, best, p, level) {
+			best = r
 		}
 	}
-	return best.id, found
+	if best == nil {
+		return "", false
+	}
+	return best.id, true
 }
 
 // spans tells whether a height lies in a room, with a hand's breadth for what is set into its ceiling or floor.
-func (r room) spans(z float64) bool { return z > r.low-0.2 && z < r.high+0.2 }
+func (r *room) spans(z float64) bool { return z > r.low-0.2 && z < r.high+0.2 }
 
 // better tells whether room r suits a place better than room s, both having it inside or on the edge.
-func better(r, s room, p point, level house.ID) bool {
+func better(r, s *room, p point, level house.ID) bool {
 	rIn, sIn := r.outline.holds(p) && r.outline.distance(p) > onEdge, s.outline.holds(p) && s.outline.distance(p) > onEdge
 	if rIn != sIn {
 		return rIn
@@ -88,10 +92,8 @@ func (b *builder) roomBeside(mid, n point, half float64, o opening) house.ID {
 }
 
 func (b *builder) halfThickness(id house.ID) float64 {
-	for _, w := range b.house.Walls {
-		if w.ID == id {
-			return w.Thickness.M() / 2
-		}
+	if i, ok := b.walls[id]; ok {
+		return b.house.Walls[i].Thickness.M() / 2
 	}
 	return 0
 }
@@ -99,8 +101,9 @@ func (b *builder) halfThickness(id house.ID) float64 {
 // below finds the room under an opening in a roof: the highest floor below it.
 func (b *builder) below(p point, z float64) house.ID {
 	best, floor := house.ID(""), math.Inf(-1)
-	for _, r := range b.rooms {
-		if r.outline.holds(p) && r.low < z-0.5 && r.low > floor {
+	for i := range b.rooms {
+		r := &b.rooms[i]
+		if r.nearBox(p, 0) && r.outline.holds(p) && r.low < z-0.5 && r.low > floor {
 			best, floor = r.id, r.low
 		}
 	}

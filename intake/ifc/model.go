@@ -23,15 +23,21 @@ type model struct {
 	voids      map[step.ID][]step.ID // element → its openings
 	filling    map[step.ID]step.ID   // opening → door or window
 	bounds     map[step.ID][]step.ID // element → spaces that it bounds
+	wallsOf    map[step.ID][]wall    // wall → its straight pieces, once read
 	contained  []step.ID             // every element contained anywhere, in file order
 
 	frames map[step.ID]frame
-	work   int // points and items that may still be read
+	work   int // points and items that may still be read in all
+	left   int // and of the shape being read
 	unread []Item
 }
 
-// workMost bounds the geometry of one file: points and shape items read in all.
-const workMost = 20_000_000
+// workMost bounds the geometry of one file, shapeMost that of one shape: points and items read. The real models of dwellings
+// that this was tried on need below 5000 in all, because only rooms, walls, openings and slabs are looked at.
+const (
+	workMost  = 2_000_000
+	shapeMost = 100_000
+)
 
 // nestMost bounds every chain of references: placements, nested shapes, clippings, mapped items.
 const nestMost = 100
@@ -155,8 +161,11 @@ func (m *model) skipFor(e entity, err error) {
 	m.skip(e, err.Error())
 }
 
-// spend takes n from the budget of geometry.
+// spend takes n from the budgets of geometry.
 func (m *model) spend(e entity, n int) error {
+	if m.left -= n; m.left < 0 {
+		return e.fault("the shape holds more than %d points and items", shapeMost)
+	}
 	if m.work -= n; m.work < 0 {
 		return e.fault("the file holds more geometry than %d points and items; the rest is not read", workMost)
 	}
@@ -165,11 +174,11 @@ func (m *model) spend(e entity, n int) error {
 
 // open indexes a file.
 func open(file *step.File) (*model, error) {
-	m := &model{file: file, schema: file.Schema(), work: workMost, frames: map[step.ID]frame{},
+	m := &model{file: file, schema: file.Schema(), work: workMost, left: shapeMost, frames: map[step.ID]frame{},
 		inStorey: map[step.ID]step.ID{}, parent: map[step.ID]step.ID{}, parts: map[step.ID][]step.ID{},
 		typeOf: map[step.ID]step.ID{}, properties: map[step.ID][]step.ID{}, material: map[step.ID]step.ID{},
 		voidOf: map[step.ID]step.ID{}, voids: map[step.ID][]step.ID{}, filling: map[step.ID]step.ID{},
-		bounds: map[step.ID][]step.ID{}}
+		bounds: map[step.ID][]step.ID{}, wallsOf: map[step.ID][]wall{}}
 	if !strings.HasPrefix(m.schema, "IFC") {
 		return nil, fmt.Errorf("%s: the header names the schema %q; a building model in IFC2X3 or IFC4 is expected", file.Name, m.schema)
 	}

@@ -57,7 +57,7 @@ func (m *model) filled(e entity, kind house.OpeningKind, hole step.ID, d *draft)
 		}
 		o.remark = "it fills no hole that could be read; its place is that of its own body"
 	}
-	if err := o.fit(e, f, &body, d.walls); err != nil {
+	if err := o.fit(e, f, &body, m.wallsOf[o.host]); err != nil {
 		return o, err
 	}
 	if !o.hostWall { // in a roof the hole reaches far below the window: its own body tells the height
@@ -101,7 +101,7 @@ func (o *opening) fit(e entity, f frame, body *shape, walls []wall) error {
 		all = []point{origin, origin.plus(end.times(o.width))}
 	}
 	line, ok := strip{}, false
-	if w, found := nearestPiece(walls, o.host, centre(all)); found {
+	if w, found := nearestPiece(walls, centre(all)); found {
 		line, ok, o.hostWall = strip{from: w.from, to: w.to}, true, true
 	} else {
 		line, ok = smallestRectangle(all)
@@ -184,7 +184,7 @@ func (m *model) readPassage(e entity, d *draft) {
 	o := opening{source: sourceOf(e), kind: house.Passage, host: host.ID, bounds: m.bounds[e.ID]}
 	body, _, err := m.representation(e, "Body")
 	if err == nil {
-		err = o.fit(e, f, &body, d.walls)
+		err = o.fit(e, f, &body, m.wallsOf[o.host])
 	}
 	switch {
 	case err != nil:

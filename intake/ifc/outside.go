@@ -58,8 +58,8 @@ func (b *builder) survey(z float64) *plot {
 			p.closeWall(w)
 		}
 	}
-	for _, r := range b.rooms {
-		if r.spans(z) {
+	for i := range b.rooms {
+		if r := &b.rooms[i]; r.spans(z) {
 			p.close(r.outline.edge, r.outline.edge.holds)
 		}
 	}

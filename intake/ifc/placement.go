@@ -4,6 +4,7 @@ import "wirewright/intake/step"
 
 // place returns the frame of a product in the world.
 func (m *model) place(product entity) (frame, error) {
+	m.left = shapeMost
 	if product.ref(5) == 0 {
 		return world, nil
 	}

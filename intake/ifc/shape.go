@@ -48,6 +48,7 @@ func (s *shape) span() (low, high float64, ok bool) {
 // representation reads the representation of a product with that identifier ("Body", "Axis", "FootPrint"); found is false if
 // it has none. A product without identifiers (older writers) is read by its first representation when "Body" is asked for.
 func (m *model) representation(product entity, identifier string) (s shape, found bool, err error) {
+	m.left = shapeMost
 	def, ok := m.find(product.ref(6))
 	if !ok {
 		return s, false, nil

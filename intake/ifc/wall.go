@@ -3,8 +3,6 @@ package ifc
 import (
 	"math"
 	"slices"
-
-	"wirewright/intake/step"
 )
 
 // wallClasses are the entities that are walls.
@@ -19,6 +17,7 @@ func (m *model) readWalls(d *draft) {
 			m.skipFor(e, err)
 			return
 		}
+		m.wallsOf[e.ID] = list
 		d.walls = append(d.walls, list...)
 	}, wallClasses...)
 }
@@ -192,13 +191,9 @@ func straightLine(line []point) []point {
 }
 
 // nearestPiece picks, of the pieces of one wall, the one that a point lies nearest to.
-func nearestPiece(walls []wall, id step.ID, p point) (wall, bool) {
-	best, found := wall{}, false
+func nearestPiece(walls []wall, p point) (best wall, found bool) {
 	least := math.Inf(1)
 	for _, w := range walls {
-		if w.id != id {
-			continue
-		}
 		if d := segmentDistance(p, w.from, w.to); d < least {
 			best, least, found = w, d, true
 		}
