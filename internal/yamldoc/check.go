@@ -294,7 +294,7 @@ func (d *Document) resolve(path Path) (n, key int32) {
 		switch s := s.(type) {
 		case string:
 			if d.nodes[n].kind == mapping {
-				next = d.child(n, s)
+				next = d.child(n, s, MaxValues)
 			}
 		case int:
 			if d.nodes[n].kind == sequence {

@@ -47,23 +47,25 @@ type decoder struct {
 
 // wrong reports a value that is not what was expected, and says which entity it belongs to.
 func (d *decoder) wrong(n int32, text, hint string) {
-	d.problemNode(n, text, hint, d.entity())
+	if !d.full() {
+		d.problemNode(n, text, hint, d.entity())
+	}
 }
 
 // entity is the id of the innermost mapping that has one.
 func (d *decoder) entity() string {
 	for i := len(d.entities) - 1; i >= 0; i-- {
-		if n := d.child(d.entities[i], "id"); n >= 0 && d.nodes[n].kind == scalar {
+		if n := d.child(d.entities[i], "id", 64); n >= 0 && d.nodes[n].kind == scalar {
 			return d.value(n)
 		}
 	}
 	return ""
 }
 
-// child finds the value of a key, -1 where the mapping has none.
-func (d *Document) child(m int32, name string) int32 {
+// child finds the value of a key among the first ones of a mapping, -1 where it is not.
+func (d *Document) child(m int32, name string, most int) int32 {
 	end := d.nodes[m].next
-	for k := m + 1; k < end; {
+	for k := m + 1; k < end && most > 0; most-- {
 		v := k + 1
 		if d.value(k) == name {
 			return v
@@ -379,13 +381,16 @@ func (p *plan) find(name string, guess int) int {
 // unknownKey reports a key that the struct does not have; it returns the bit of the field that was probably meant, so
 // that this is not reported as missing too.
 func (d *decoder) unknownKey(n, k int32, p *plan) uint64 {
+	d.broken[n] = true
+	if d.full() {
+		return 0
+	}
 	name := d.value(k)
 	near := problem.Nearest(name, p.names)
 	hint := "known here: " + strings.Join(p.names, ", ")
 	if near != "" {
 		hint = "did you mean " + near + "?"
 	}
-	d.broken[n] = true
 	d.wrong(k, fmt.Sprintf("key %q is not known here", clip(name)), hint)
 	if near == "" {
 		return 0
@@ -394,6 +399,9 @@ func (d *decoder) unknownKey(n, k int32, p *plan) uint64 {
 }
 
 func (d *decoder) duplicateKey(n, k int32, name string) {
+	if d.full() {
+		return
+	}
 	first := n + 1
 	for d.value(first) != name {
 		first = d.nodes[first+1].next

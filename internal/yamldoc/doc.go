@@ -1,10 +1,10 @@
 // Package yamldoc is the text form of everything that a person may write: strict YAML to Go structs and back.
 //
 // The structs say what the text holds by their tags: `yaml:"name,omitempty"` names a key (without omitempty it is
-// required), `doc:"…"` describes it, `ref:"kind"` says whose identity it is, `enum:"a,b"` lists its values, `min:"0"` and
-// `max:"1"` bound it. A type may list its values by a method Values() []string instead. Types that implement
-// encoding.TextUnmarshaler (the quantities) are written as they print; a struct of floats without tags is a place and is
-// written as [1.25, 3.4].
+// required), `doc:"…"` describes it, `ref:"kind"` says whose identity it is, `enum:"a,b"` lists its values, and `min:"0"`,
+// `max:"5 kg"` and `above:"0"` bound it (above: the bound itself is not allowed). A type may list its values by a method
+// Values() []string instead, and say by a method Pattern how it is written. Types that implement encoding.TextUnmarshaler
+// (the quantities) are written as they print; a struct of floats without tags is a place and is written as [1.25, 3.4].
 //
 // Text flows through Parse into a flat tree of places and raw scalars, and from there by Decode into the structs. A
 // scalar is what it says: 0123, off, 1e3 and 06:30 are texts where a text is expected and mistakes where a number is.

@@ -57,6 +57,7 @@ type Document struct {
 	comments []problem.Place
 	problems problem.List
 	dropped  int            // problems beyond MaxProblems
+	counted  counted        // the column that was asked for last
 	broken   map[int32]bool // nodes that are incomplete or were refused
 }
 
@@ -68,7 +69,8 @@ func Parse(file string, text []byte) (*Document, problem.List) {
 		return d, d.problems
 	}
 	p := parser{Document: d, line: 1}
-	p.nodes = make([]node, 0, len(d.s)/10+8)
+	// Room for a key and a value a line and a value a comma, so that the slice need not grow.
+	p.nodes = make([]node, 0, min(2*strings.Count(d.s, "\n")+strings.Count(d.s, ",")+64, MaxValues))
 	p.document()
 	return d, d.problems
 }
@@ -125,15 +127,26 @@ func printable(r rune) bool {
 }
 
 func (d *Document) report(p problem.Problem) {
-	if len(d.problems) >= MaxProblems {
-		d.dropped++
+	if d.full() {
 		return
 	}
 	p.File = d.file
 	d.problems = append(d.problems, p)
 }
 
+// full counts a problem that is not told any more; whoever finds one asks first and spares the work of telling it.
+func (d *Document) full() bool {
+	if len(d.problems) < MaxProblems {
+		return false
+	}
+	d.dropped++
+	return true
+}
+
 func (d *Document) problemAt(offset, line int, text, hint string) {
+	if d.full() {
+		return
+	}
 	p := problem.Problem{Text: text, Hint: hint}
 	p.Line, p.Column = line, d.column(offset)
 	d.report(p)
@@ -155,10 +168,23 @@ func (d *Document) from(n int32) int {
 	return at
 }
 
-// column counts characters from the start of the line, from 1.
+// counted is an offset with its column and the start of its line.
+type counted struct{ start, offset, column int }
+
+// column counts characters from the start of the line, from 1. It goes on from where it counted last, so that many
+// problems in one long line take no longer than one.
 func (d *Document) column(offset int) int {
-	start := strings.LastIndexByte(d.s[:offset], '\n') + 1
-	return 1 + utf8.RuneCountInString(d.s[start:offset])
+	var start int
+	c := d.counted
+	if offset >= c.offset && c.column > 0 && strings.IndexByte(d.s[c.offset:offset], '\n') < 0 {
+		c.column += utf8.RuneCountInString(d.s[c.offset:offset])
+		start = c.start
+	} else {
+		start = strings.LastIndexByte(d.s[:offset], '\n') + 1
+		c.column = 1 + utf8.RuneCountInString(d.s[start:offset])
+	}
+	d.counted = counted{start, offset, c.column}
+	return c.column
 }
 
 // value is the text of a scalar.

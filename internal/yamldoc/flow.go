@@ -82,6 +82,9 @@ func (p *parser) flowBlank(at int) bool {
 }
 
 func (p *parser) flowValue(parent, depth int) bool {
+	if !p.within(depth) {
+		return false
+	}
 	c := p.peek(p.pos)
 	switch c {
 	case '[', '{':
@@ -99,14 +102,11 @@ func (p *parser) flowValue(parent, depth int) bool {
 			return p.fail("a text within brackets cannot begin with "+string(c), "put quotes around it")
 		}
 	}
-	return p.mayBegin(c) && p.flowPlain(parent)
+	return p.mayBegin(c) && p.flowPlain()
 }
 
 // flowPlain reads a scalar without quotes within brackets; it stays on its line.
-func (p *parser) flowPlain(parent int) bool {
-	if !p.within(0) {
-		return false
-	}
+func (p *parser) flowPlain() bool {
 	begin, i := p.pos, p.pos
 scan:
 	for ; i < len(p.s); i++ {

@@ -69,6 +69,8 @@ func TestBoundsHold(t *testing.T) {
 		{"deep mappings", deep(40), "more than 20 levels"},
 		{"too large", strings.Repeat("#\n", MaxBytes/2+1), "at most 64 MB"},
 		{"too many values", "[" + strings.Repeat("1,", MaxValues+2) + "]", "values in one text"},
+		{"many keys on one line", "{" + strings.Repeat("b: 1, ", 4_000_000) + "}", "more problems"},
+		{"one key many times", strings.Repeat("a: 1\n", 2_000_000), "and 1998999 more problems"},
 		{"long key", strings.Repeat("k", 2000) + ": 1", "a second colon"},
 		{"many problems", strings.Repeat("b:\t\n", 5000), "and 4000 more problems"},
 	} {
