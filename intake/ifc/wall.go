@@ -3,6 +3,8 @@ package ifc
 import (
 	"math"
 	"slices"
+
+	"wirewright/intake/step"
 )
 
 // wallClasses are the entities that are walls.
