@@ -31,9 +31,10 @@ type BrokerOptions struct {
 
 // Broker is a running embedded broker.
 type Broker struct {
-	server  *broker.Server
-	address string
-	close   sync.Once
+	server   *broker.Server
+	listener net.Listener
+	address  string
+	close    sync.Once
 }
 
 // StartBroker opens the port and serves until Close.
@@ -64,7 +65,7 @@ func StartBroker(o BrokerOptions) (*Broker, error) {
 		listener.Close()
 		return nil, fmt.Errorf("broker: %w", err)
 	}
-	return &Broker{server: s, address: listener.Addr().String()}, nil
+	return &Broker{server: s, listener: listener, address: listener.Addr().String()}, nil
 }
 
 // listen opens the port, or says in words why it cannot.
@@ -104,6 +105,9 @@ func (b *Broker) Address() string { return b.address }
 // Close ends every connection and frees the port.
 func (b *Broker) Close() error {
 	var err error
-	b.close.Do(func() { err = b.server.Close() })
+	b.close.Do(func() {
+		b.listener.Close() // first, so that nobody who was thrown off comes back in between
+		err = b.server.Close()
+	})
 	return err
 }

@@ -95,7 +95,7 @@ func (c *Client) config(ctx context.Context) autopaho.ClientConfig {
 			}
 			return c.o.Retry
 		},
-		ConnectTimeout:    5 * time.Second,
+		ConnectTimeout:    3 * time.Second,
 		AttemptConnection: c.connect,
 		DisconnectPacketBuilder: func() *paho.Disconnect {
 			c.mu.Lock()

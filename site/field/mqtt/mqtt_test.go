@@ -56,6 +56,14 @@ func (e *ear) hear(m Message) {
 	e.news <- struct{}{}
 }
 
+func (e *ear) messages() []Message {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	return append([]Message(nil), e.list...)
+}
+
+func (e *ear) count() int { return len(e.messages()) }
+
 func (e *ear) await(t testing.TB, what string, ok func(Message) bool) Message {
 	t.Helper()
 	limit := time.After(5 * time.Second)
@@ -171,10 +179,10 @@ func TestEveryoneKeepsToTheirTopics(t *testing.T) {
 	}
 	module.await(t, "the command of a person", on("mill-lane/hall.box/do/_site", "set"))
 	site.await(t, "the command of a peer", on("mill-lane/stairs.keys/do/hall.box", "command"))
-	if len(module.list) != 1 {
-		t.Errorf("the module heard %v", module.list)
+	if module.count() != 1 {
+		t.Errorf("the module heard %v", module.messages())
 	}
-	for _, h := range site.list {
+	for _, h := range site.messages() {
 		if string(h.Payload) == "forged" || string(h.Payload) == "kept" {
 			t.Errorf("%q went through", h.Payload)
 		}
@@ -209,16 +217,17 @@ func TestWillIsSentWhenTheLinkIsCutAndNotAtAGoodbye(t *testing.T) {
 		t.Error("not marked as retained")
 	}
 
-	n := len(e.list)
+	n := e.count()
 	will2 := &Message{Topic: "mill-lane/hall.box/alive", Payload: []byte("lost again"), Retain: true}
 	k := dial(t, ClientOptions{Broker: b.Address(), User: "hall.box", Will: will2})
 	k.Close()
-	dial(t, ClientOptions{Broker: b.Address(), User: "stairs.keys", Client: "stairs.keys-2"})
-	if err := publish(t, dial(t, ClientOptions{Broker: b.Address(), User: "hall.box"}), Message{Topic: "mill-lane/hall.box/journal", Payload: []byte("mark")}); err != nil {
+	// Another client identifier: the same might come before the goodbye is read, and then the broker sends the will by right
+	// (MQTT 5, 3.1.4).
+	if err := publish(t, dial(t, ClientOptions{Broker: b.Address(), User: "hall.box", Client: "hall.box-2"}), Message{Topic: "mill-lane/hall.box/journal", Payload: []byte("mark")}); err != nil {
 		t.Fatal(err)
 	}
 	e.await(t, "the mark", on("mill-lane/hall.box/journal", "mark"))
-	for _, m := range e.list[n:] {
+	for _, m := range e.messages()[n:] {
 		if string(m.Payload) == "lost again" {
 			t.Error("a will after a goodbye")
 		}
@@ -256,7 +265,7 @@ func TestClientComesBackAfterTheBrokerRestarts(t *testing.T) {
 	startBroker(t, BrokerOptions{Listen: address})
 	select {
 	case <-ups:
-	case <-time.After(5 * time.Second):
+	case <-time.After(10 * time.Second):
 		t.Fatal("did not come back")
 	}
 	if err := publish(t, c, Message{Topic: "mill-lane/hall.box/state/hall.lamp", Payload: []byte("1"), Retain: true}); err != nil {
