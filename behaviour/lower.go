@@ -48,6 +48,10 @@ func (c *compiler) lower(w *ruleWork) {
 	if !c.placeable(w) {
 		return
 	}
+	if !c.useful(w) {
+		c.unplacedRule(w, "nothing that it moves has a controller")
+		return
+	}
 	sites := c.sites(w)
 	if len(sites) == 0 {
 		c.unplacedRule(w, "none of its causes and outputs has a controller")
@@ -80,6 +84,16 @@ func (c *compiler) placeable(w *ruleWork) bool {
 		}
 	}
 	return true
+}
+
+// useful tells whether the rule does anything at all.
+func (c *compiler) useful(w *ruleWork) bool {
+	for i := range w.effects {
+		if w.effects[i].effect.Verb == syntax.Notify {
+			return true
+		}
+	}
+	return slices.ContainsFunc(w.targets, func(t *thing) bool { return t.home >= 0 })
 }
 
 // causesOnly tells whether a thing is read by causes and not by conditions, and other causes remain.

@@ -87,7 +87,7 @@ func (k *checker) thing(s *Step) (behaviour.Thing, bool) {
 // state checks that a word or quantity suits a thing.
 func (k *checker) state(s *Step, t behaviour.Thing) {
 	if s.State.Quantity != nil {
-		if unit := stateOf(t, 0); unit.Quantity == nil || unit.Quantity.Kind != s.State.Quantity.Kind {
+		if unit := stateOf(t, 1); unit.Quantity == nil || unit.Quantity.Kind != s.State.Quantity.Kind {
 			k.say(s.Line, "", "%s is never %s", s.Name, s.State)
 		}
 		return

@@ -29,6 +29,11 @@ func Generate(c *behaviour.Compiled) []Test {
 	for i := range c.Rules {
 		tests = append(tests, g.rule(&c.Rules[i])...)
 	}
+	for i := range tests {
+		if i > 0 {
+			tests[i].Lead = []string{""}
+		}
+	}
 	return tests
 }
 
@@ -127,6 +132,9 @@ func (d *draft) make() {
 	}
 	cause := d.trigger()
 	env, clock := d.solve(needs)
+	env = slices.DeleteFunc(env, func(s Step) bool {
+		return slices.ContainsFunc(d.before, func(b Step) bool { return b.String() == s.String() })
+	})
 	if d.cannot != "" {
 		return
 	}
@@ -233,6 +241,9 @@ func stateOf(t behaviour.Thing, v int32) State {
 	case control.QuantityLevel:
 		return q(syntax.Percent, 100_000)
 	case control.QuantityPosition:
+		if v == 0 || v == 1000 {
+			return State{Word: map[int32]string{0: "raised", 1000: "lowered"}[v]}
+		}
 		return q(syntax.Percent, 100_000)
 	case control.QuantityTemperature:
 		return q(syntax.Temperature, 10_000)

@@ -15,7 +15,7 @@ func (d *draft) travelOf(t behaviour.Thing) unit.Duration {
 	}
 	s := p.Slots[t.Slot]
 	full := unit.Duration(s.Up) + unit.Duration(s.Down) + 2*unit.Duration(s.Slats)
-	return full + full/5 + 2*control.MotorMargin + unit.Duration(3*s.Pause) + promptly
+	return (full + full/5 + 2*control.MotorMargin + unit.Duration(3*s.Pause) + promptly + 999) / 1000 * 1000
 }
 
 // effect notes what is to be seen of one effect, and the state before in which it shows.
@@ -193,8 +193,8 @@ func (d *draft) lasting(e *syntax.Effect) {
 
 // duringAndAfter is what a thing shows just before and after the end of an effect that lasts for a time.
 func (d *draft) duringAndAfter(e *syntax.Effect, t behaviour.Thing) (still, over []Step) {
-	on := Step{Kind: StepExpect, Name: t.Name, State: State{Word: "on"}}
-	off := Step{Kind: StepExpect, Name: t.Name, State: State{Word: "off"}}
+	on := Step{Kind: StepExpect, Name: t.Name, State: State{Word: "on"}, Time: promptly}
+	off := Step{Kind: StepExpect, Name: t.Name, State: State{Word: "off"}, Time: promptly}
 	switch e.Verb {
 	case syntax.TurnOn, syntax.SetLevel:
 		return []Step{d.word(on, t, 1)}, []Step{d.word(off, t, 0)}
@@ -207,7 +207,7 @@ func (d *draft) duringAndAfter(e *syntax.Effect, t behaviour.Thing) (still, over
 			}
 			return []Step{d.word(off, t, 0)}, []Step{d.word(on, t, 1)}
 		}
-		return []Step{d.expect(t, d.g.c.Words(t.Name)[e.Word.Text], 0)}, []Step{d.expect(t, t.Start, 0)}
+		return []Step{d.expect(t, d.g.c.Words(t.Name)[e.Word.Text], promptly)}, []Step{d.expect(t, t.Start, promptly)}
 	}
 	return nil, nil // the end of a hold shows only in what is asked next
 }

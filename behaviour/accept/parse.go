@@ -89,8 +89,10 @@ func (p *parser) close() {
 		return
 	}
 	if len(p.test.Steps) == 0 && !p.wrong {
+		line, bad := p.line, p.bad
 		p.line = p.test.Line
 		p.fail(1, "write its steps on indented lines", "the test %q has no steps", p.test.Name)
+		p.line, p.bad = line, bad
 	}
 	if !p.wrong {
 		p.tests = append(p.tests, *p.test)

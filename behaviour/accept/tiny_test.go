@@ -341,10 +341,6 @@ func sample(t testing.TB, text string) *behaviour.Compiled {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cat, err := catalogue.Builtin()
-	if err != nil {
-		t.Fatal(err)
-	}
 	if text == "" {
 		b, err := os.ReadFile("../testdata/sample.txt")
 		if err != nil {
@@ -353,9 +349,18 @@ func sample(t testing.TB, text string) *behaviour.Compiled {
 		text = string(b)
 	}
 	h.Behaviour = text
-	c, problems := behaviour.Compile(h, cat)
+	c, problems := behaviour.Compile(h, builtin(t))
 	if len(problems) > 0 {
 		t.Fatal(problems)
 	}
 	return c
+}
+
+func builtin(t testing.TB) *catalogue.Catalogue {
+	t.Helper()
+	cat, err := catalogue.Builtin()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return cat
 }
