@@ -164,15 +164,14 @@ func (r *run) writeMotor(w *write) {
 }
 
 // travel sends a motor to a position. Unless it must run always (a person who presses "up" sees that it is not), a motor
-// that stands there already stays.
+// that is there stays there; a full run that is only making sure of the end goes on.
 func (r *run) travel(slot int16, v int32, always bool) {
 	m := r.motorWords(slot)
-	m[motorTarget], m[motorAngle] = v, Unknown
-	if !always && m[motorDir] == 0 && m[motorPos] == v*1000 {
-		m[motorTarget], m[motorCause] = Unknown, 0
+	if pos, _ := r.estimate(slot); !always && pos == v*1000 && !(m[motorFull] == 1 && end(m[motorDir]) == pos) {
+		r.stopMotor(slot)
 		return
 	}
-	m[motorCause] = int32(r.cause) + 1
+	m[motorTarget], m[motorAngle], m[motorCause] = v, Unknown, int32(r.cause)+1
 	r.replan(slot)
 }
 
