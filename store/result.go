@@ -55,7 +55,7 @@ func (s *Store) SaveResult(ctx context.Context, r Result) error {
 }
 
 func (t *txn) putResult(r Result) error {
-	_, err := t.exec(sqlResultPut, r.Stage, r.Name, r.Rev, stamp(r.When), flag(r.Keep), string(r.Data), r.sum())
+	_, err := t.exec(sqlResultPut, r.Stage, r.Name, r.Rev, stamp(r.When), bit(r.Keep), string(r.Data), r.sum())
 	return err
 }
 
@@ -110,11 +110,11 @@ func (t *txn) eachResult(where string, args []any, f func(Result) error) error {
 }
 
 func (r Result) sum() int64 {
-	return newSum("result").text(r.Stage, r.Name, stamp(r.When)).number(int64(r.Rev), flag(r.Keep)).bytes(r.Data).value()
+	return newSum("result").text(r.Stage, r.Name, stamp(r.When)).number(int64(r.Rev), bit(r.Keep)).bytes(r.Data).value()
 }
 
-// flag stores a yes or no.
-func flag(yes bool) int64 {
+// bit stores a yes or no.
+func bit(yes bool) int64 {
 	if yes {
 		return 1
 	}
