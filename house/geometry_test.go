@@ -131,3 +131,41 @@ func TestWallMeasures(t *testing.T) {
 		t.Errorf("distance beyond its end %g", d)
 	}
 }
+
+// TestAreaIsThatOfTheSquaresInside compares the area formula with counting: the share of a fine grid whose places the
+// room contains.
+func TestAreaIsThatOfTheSquaresInside(t *testing.T) {
+	const step = 0.05
+	for _, r := range []house.Room{{Outline: square}, {Outline: ell}, {Outline: right}, {Outline: square, Holes: [][]house.XY{hole}},
+		{Outline: []house.XY{{X: 0.3, Y: 0.1}, {X: 7.7, Y: 2.2}, {X: 5.1, Y: 6.9}, {X: 3.2, Y: 3.3}, {X: 1.1, Y: 8.4}}}} {
+		count := 0
+		for x := step / 2; x < 12; x += step {
+			for y := step / 2; y < 12; y += step {
+				if r.Contains(house.XY{X: x, Y: y}) {
+					count++
+				}
+			}
+		}
+		if counted := float64(count) * step * step; math.Abs(counted-r.FloorArea()) > 0.02*r.FloorArea() {
+			t.Errorf("%g m² by formula, %g m² by counting", r.FloorArea(), counted)
+		}
+	}
+}
+
+// TestCentroidIsTheMeanOfThePlacesInside does the same for the centre of gravity.
+func TestCentroidIsTheMeanOfThePlacesInside(t *testing.T) {
+	const step = 0.02
+	r := house.Room{Outline: square, Holes: [][]house.XY{{{X: 2, Y: 2}, {X: 3.5, Y: 2}, {X: 3.5, Y: 3}, {X: 2, Y: 3}}}}
+	var sum house.XY
+	n := 0.0
+	for x := step / 2; x < 4; x += step {
+		for y := step / 2; y < 4; y += step {
+			if p := (house.XY{X: x, Y: y}); r.Contains(p) {
+				sum.X, sum.Y, n = sum.X+p.X, sum.Y+p.Y, n+1
+			}
+		}
+	}
+	if c, ok := r.Centroid(); !ok || math.Hypot(c.X-sum.X/n, c.Y-sum.Y/n) > 0.01 {
+		t.Errorf("%v by formula, (%g, %g) by counting", c, sum.X/n, sum.Y/n)
+	}
+}

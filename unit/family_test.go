@@ -181,3 +181,38 @@ func FuzzAngle(f *testing.F)       { fuzz(f, families[13]) }
 func FuzzEnergy(f *testing.F)      { fuzz(f, families[14]) }
 func FuzzFrequency(f *testing.F)   { fuzz(f, families[15]) }
 func FuzzDuration(f *testing.F)    { fuzz(f, families[16]) }
+
+// TestUnitsDoNotMix: what one quantity prints is no other quantity, and the error names what it is.
+func TestUnitsDoNotMix(t *testing.T) {
+	for _, a := range families {
+		for _, b := range families {
+			if a.name == b.name {
+				continue
+			}
+			text := b.print(5_000_000)
+			v, err := a.parse(text)
+			if err == nil {
+				t.Errorf("%q, a %s, is read as %s %d", text, b.name, a.name, v)
+				continue
+			}
+			if a.pattern.MatchString(text) {
+				t.Errorf("%q, a %s, fits the pattern of %s", text, b.name, a.name)
+			}
+			if names := a.name != "duration" && b.name != "duration"; names && !strings.Contains(err.Error(), " is a unit of ") {
+				t.Errorf("%q as %s: %v", text, a.name, err)
+			}
+		}
+	}
+}
+
+// TestDifferentValuesPrintDifferently: printing loses nothing, so that two values never print alike.
+func TestDifferentValuesPrintDifferently(t *testing.T) {
+	for _, f := range families {
+		t.Run(f.name, rapid.MakeCheck(func(t *rapid.T) {
+			v := rapid.Int64Range(f.min, f.max-1).Draw(t, "value")
+			if a, b := f.print(v), f.print(v+1); a == b {
+				t.Fatalf("%d and %d are both printed as %q", v, v+1, a)
+			}
+		}))
+	}
+}

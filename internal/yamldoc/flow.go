@@ -63,7 +63,7 @@ func (p *parser) flowEntry(k kind, parent, depth int) bool {
 		return p.fail("merge keys are not read", "write the keys out")
 	}
 	p.pos++
-	if !isQuoted && !p.flowBlank(p.pos) {
+	if !isQuoted && !p.blank(p.pos) {
 		return p.fail("a space is expected after the colon", "")
 	}
 	if !p.flowSpace(parent) {

@@ -28,6 +28,13 @@ func (d *Document) outline(b *strings.Builder, n int32) {
 	b.WriteByte("?}]"[x.kind])
 }
 
+// shown is the outline of the whole document.
+func (d *Document) shown() string {
+	var b strings.Builder
+	d.outline(&b, 0)
+	return b.String()
+}
+
 func peerOutline(b *strings.Builder, n *yaml.Node) {
 	switch n.Kind {
 	case yaml.ScalarNode:
