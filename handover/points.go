@@ -138,3 +138,6 @@ func (b *builder) landing(p *house.Point) string {
 	}
 	return strings.Join(parts, ", ")
 }
+
+// What says in a few words what a point is: its title and its kind.
+func What(p *house.Point) string { return what(p) }
