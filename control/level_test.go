@@ -35,7 +35,7 @@ func TestOnIsWhatItWas(t *testing.T) {
 func TestBrighteningGoesAlongTheCurve(t *testing.T) {
 	h, l := levelBed(t, 0)
 	h.command(l, VerbSet, 5)
-	if got, want := h.words(h.command(l, VerbRaise, 0)), "output l 1000 over 3067 ms"; got != want { // (254-60)·4000/253
+	if got, want := h.words(h.command(l, VerbRaise, 0)), "output l 1000 over 3067 ms; publish l 5"; got != want { // (254-60)·4000/253
 		t.Errorf("%s, want %s", got, want)
 	}
 	h.wait(1000)
@@ -58,7 +58,7 @@ func TestStopInAFade(t *testing.T) {
 	h.wait(5000)
 	h.command(l, VerbStop, 0)
 	h.want(l, CurveLevel(127)) // half of the way from nothing
-	if got := h.words(h.command(l, VerbStop, 0)); got != "" {
+	if got := h.words(h.command(l, VerbStop, 0)); got != "publish l 31" {
 		t.Errorf("stop without a run: %s", got)
 	}
 }
@@ -73,10 +73,10 @@ func TestNewWriteEndsAFade(t *testing.T) {
 		t.Error(got)
 	}
 	h.wait(1000)
-	if got := fade(800, 10_000); got != "" {
+	if got := fade(800, 10_000); got != "publish l 800" {
 		t.Errorf("the same again: %s", got)
 	}
-	if got := fade(800, 0); got != "output l 800" {
+	if got := fade(800, 0); got != "output l 800; publish l 800" {
 		t.Errorf("at once now: %s", got)
 	}
 	if _, due := h.p.Due(h.s); due {
@@ -95,7 +95,7 @@ func TestRepeatedRaiseChangesNothing(t *testing.T) {
 	h.command(l, VerbRaise, 0)
 	h.wait(700)
 	before := h.s.Clone()
-	if got := h.words(h.command(l, VerbRaise, 0)); got != "" {
+	if got := h.words(h.command(l, VerbRaise, 0)); got != "publish l 100" {
 		t.Errorf("raise again: %s", got)
 	}
 	h.p.Heard(h.s)[0] = h.p.Heard(before)[0]

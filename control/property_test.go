@@ -83,8 +83,7 @@ func TestNothingHappensBeforeDue(t *testing.T) {
 	}
 }
 
-// TestAbsoluteCommandsAreIdempotent: the same command once more does nothing, as long as no rule of the program has
-// turned the first one around.
+// TestAbsoluteCommandsAreIdempotent: the same command once more changes nothing; it is only answered with the value.
 func TestAbsoluteCommandsAreIdempotent(t *testing.T) {
 	tried := 0
 	eachWandered(t, 1500, func(w *wandered) {
@@ -107,6 +106,9 @@ func TestAbsoluteCommandsAreIdempotent(t *testing.T) {
 			before := w.still(w.s)
 			out := w.command(w.s, e.Slot, e.Verb, e.Value)
 			tried++
+			out = slices.DeleteFunc(out, func(e Effect) bool { // the report that every command is answered with
+				return e.Kind == EffectPublish && e.Slot == int16(i) && e.Value == w.p.Value(w.s, int16(i))
+			})
 			if len(out) != 0 || !w.still(w.s).Equal(before) {
 				t.Errorf("seed %d: verb %d to %d at %s again does %v", w.seed, e.Verb, e.Value, w.p.Slots[i].Name, out)
 			}

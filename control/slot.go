@@ -39,7 +39,7 @@ type Slot struct {
 	Name     string // name in the behaviour text: "hall.lamp", "hall.keys.2", "mode away"
 	Kind     SlotKind
 	Quantity Quantity
-	Publish  bool   // the value is published whenever it changes
+	Publish  bool   // the value is published whenever it changes, and after every command that is taken
 	Peer     int16  // mirrors and links: index into Program.Peers; else -1
 	Remote   int16  // mirrors: the slot in the peer's program; else -1
 	Start    int32  // value at EventStart (Unknown for inputs and mirrors)

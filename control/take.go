@@ -231,7 +231,24 @@ func (r *run) command(e *Event) {
 		w.slot = r.p.holdRow(e.Slot, Rank(e.Value>>16), e.Peer)
 		w.value = e.Value & 0xffff
 	}
+	before := len(r.out)
 	r.carry(&w)
+	r.report(e.Slot, before)
+}
+
+// report publishes the value of a slot that was commanded even if the command changed nothing. The sender decided on what
+// its mirror says; if that is wrong because a report was lost, this is what puts it right.
+func (r *run) report(slot int16, from int) {
+	v := r.value(slot)
+	if !r.ix.slots[slot].publish || v == Unknown {
+		return
+	}
+	for i := from; i < len(r.out); i++ {
+		if r.out[i].Kind == EffectPublish && r.out[i].Slot == slot {
+			return
+		}
+	}
+	r.effect(Effect{Kind: EffectPublish, Slot: slot, Value: v})
 }
 
 // verbs says which action a command comes to at the owner of the slot.
