@@ -73,6 +73,9 @@ func Enrol(ctx context.Context, page, controller string, o EnrolOptions) (Device
 	case !d.Setup:
 		return d, fmt.Errorf("enrol %s: the module at %s has joined already, as %s in %s; reset it to the factory state first", controller, page, d.Name, d.House)
 	}
+	if o.Plan.Network == "" {
+		return d, fmt.Errorf("enrol %s: the house names no Wi-Fi network; write network: {name: …}", controller)
+	}
 	password, err := o.Secrets.Open(networkSecret)
 	if err != nil {
 		return d, fmt.Errorf("enrol %s: password of the network: %w", controller, err)

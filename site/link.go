@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"slices"
 	"strconv"
 	"sync"
 	"time"
@@ -44,14 +45,16 @@ type Link struct {
 	asks    uint64
 	session string
 	seq     uint32
+	told    []string      // notices
 	news    chan struct{} // closed and renewed whenever something was heard
 }
 
 // heard is what a controller has told.
 type heard struct {
-	alive  wire.Alive
-	card   wire.Card
-	states map[string]wire.State
+	alive   wire.Alive
+	card    wire.Card
+	states  map[string]wire.State
+	entries uint64 // count of the last journal entry
 }
 
 // Connect connects to the broker and begins to listen.
@@ -117,8 +120,8 @@ func (l *Link) receive(m mqtt.Message) {
 			delete(l.asked, v.ID)
 		}
 	case wire.KindJournal:
-		if v, err := wire.Decode[wire.Entry](m.Payload); err == nil && l.o.Journal != nil {
-			l.o.Journal.Happened(t.Controller, v)
+		if v, err := wire.Decode[wire.Entry](m.Payload); err == nil {
+			l.hearEntry(t.Controller, h, v)
 		}
 	}
 	close(l.news)
@@ -166,17 +169,49 @@ func (l *Link) States(controller string) map[string]wire.State {
 	return nil
 }
 
-// hasHeard tells whether the states that a controller has told, by their counts, are all heard.
-func (l *Link) hasHeard(c *Controller, counts map[int16]uint64) bool {
+// hasHeard tells whether all that a controller has told is heard. Journal entries of the time before this link are not
+// waited for: the journal is not retained.
+func (l *Link) hasHeard(c *Controller, t Told) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	h := l.heard[c.ID]
-	for slot, n := range counts {
-		if int(slot) < len(c.Program.Slots) && (h == nil || h.states[c.Program.Slots[slot].Name].Count != n) {
+	if h == nil {
+		return len(t.States) == 0
+	}
+	for slot, n := range t.States {
+		if int(slot) < len(c.Program.Slots) && h.states[c.Program.Slots[slot].Name].Count != n {
 			return false
 		}
 	}
-	return true
+	return h.entries == 0 || h.entries >= t.Entries
+}
+
+// noticesMost bounds what people were told and nobody has read.
+const noticesMost = 1000
+
+// hearEntry takes a line of a controller's journal.
+func (l *Link) hearEntry(controller string, h *heard, e wire.Entry) {
+	h.entries = e.Count
+	if e.What == "notify" && len(l.told) < noticesMost {
+		l.told = append(l.told, e.Text)
+	}
+	if l.o.Journal != nil {
+		l.o.Journal.Happened(controller, e)
+	}
+}
+
+// notices lists what people were told since they were forgotten.
+func (l *Link) notices() []string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return slices.Clone(l.told)
+}
+
+// forgetNotices begins anew.
+func (l *Link) forgetNotices() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.told = nil
 }
 
 // News returns a channel that is closed when the next thing is heard.

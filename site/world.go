@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
@@ -19,11 +20,13 @@ import (
 type Hand interface {
 	// Put sets what an input reads: 1 for a key held down.
 	Put(ctx context.Context, controller, module, channel string, value int32) error
+	// See looks at what an output drives, and which way its motor moves; false for what cannot be seen.
+	See(ctx context.Context, controller, module, channel string) (value, motion int32, ok bool)
 	// Wait lets time pass, and says whether anything can have happened meanwhile.
 	Wait(ctx context.Context, d time.Duration) (happened bool, err error)
-	// Settle waits until everything that was sent has arrived, and says what each controller has last told: the count of
-	// the state, by slot. A person cannot know that, and returns nothing.
-	Settle(ctx context.Context) (map[string]map[int16]uint64, error)
+	// Settle waits until everything that was sent has arrived, and says what each controller has last told. A person
+	// cannot know that, and returns nothing.
+	Settle(ctx context.Context) (map[string]Told, error)
 	// Clock sets the time of the house; Now reads it.
 	Clock(ctx context.Context, t time.Time) error
 	Now(ctx context.Context) (time.Time, error)
@@ -34,15 +37,27 @@ type Hand interface {
 	Rest(ctx context.Context) error
 }
 
+// Told is what a controller has last told.
+type Told struct {
+	States  map[int16]uint64 // count of the state, by slot
+	Entries uint64           // count of the journal entry
+}
+
 // World is the live house as accept.World: what the tests do goes through a Hand, what they see comes over the Link.
 type World struct {
 	ctx  context.Context
 	link *Link
 	hand Hand
 	zone *time.Location
+
+	broken []string // components, in the order in which they were broken
 }
 
-var _ accept.World = (*World)(nil)
+var (
+	_ accept.World     = (*World)(nil)
+	_ accept.Commander = (*World)(nil)
+	_ accept.Announcer = (*World)(nil)
+)
 
 // NewWorld makes the world of a house. Everything that is done in it ends with ctx.
 func NewWorld(ctx context.Context, l *Link, hand Hand) *World {
@@ -50,7 +65,7 @@ func NewWorld(ctx context.Context, l *Link, hand Hand) *World {
 	if err != nil {
 		zone = time.UTC
 	}
-	return &World{ctx, l, hand, zone}
+	return &World{ctx: ctx, link: l, hand: hand, zone: zone}
 }
 
 // Key implements accept.World.
@@ -94,8 +109,8 @@ func (w *World) settle() error {
 	defer cancel()
 	// What was lost on the way shows in the test as a value that does not come.
 	w.link.Until(ctx, func() bool {
-		for id, slots := range told {
-			if c := w.link.plan.Controller(id); c != nil && !w.link.hasHeard(c, slots) {
+		for id, t := range told {
+			if c := w.link.plan.Controller(id); c != nil && !w.link.hasHeard(c, t) {
 				return false
 			}
 		}
@@ -121,11 +136,16 @@ func (w *World) Message(name string) error {
 	return w.settle()
 }
 
-// Value implements accept.World.
+// Value implements accept.World. A lamp whose controller is not connected is looked at.
 func (w *World) Value(name string) (int32, bool) {
-	c, _, ok := w.link.plan.Owner(name)
+	c, slot, ok := w.link.plan.Owner(name)
 	if !ok {
 		return 0, false
+	}
+	k := &c.Program.Slots[slot]
+	if lamp := k.Kind == control.SlotSwitch || k.Kind == control.SlotLevel; lamp && !w.link.Alive(c.ID) {
+		v, _, ok := w.hand.See(w.ctx, c.ID, k.Module, k.Channel)
+		return v, ok
 	}
 	s, ok := w.link.State(c.ID, name)
 	if !ok || int32(s.Value) == control.Unknown {
@@ -136,9 +156,13 @@ func (w *World) Value(name string) (int32, bool) {
 
 // Motion implements accept.World.
 func (w *World) Motion(point house.ID) (int32, bool) {
-	c, _, ok := w.link.plan.Owner(string(point))
+	c, slot, ok := w.link.plan.Owner(string(point))
 	if !ok {
 		return 0, false
+	}
+	if !w.link.Alive(c.ID) {
+		_, m, ok := w.hand.See(w.ctx, c.ID, c.Program.Slots[slot].Module, c.Program.Slots[slot].Channel)
+		return m, ok
 	}
 	s, ok := w.link.State(c.ID, string(point))
 	return int32(s.Motion), ok
@@ -166,13 +190,30 @@ func (w *World) Now() time.Time {
 }
 
 // Break implements accept.World.
-func (w *World) Break(component string) error { return w.then(w.hand.Break(w.ctx, component)) }
+func (w *World) Break(component string) error {
+	w.broken = append(w.broken, component)
+	return w.then(w.hand.Break(w.ctx, component))
+}
 
 // Mend implements accept.World.
-func (w *World) Mend(component string) error { return w.then(w.hand.Mend(w.ctx, component)) }
+func (w *World) Mend(component string) error {
+	w.broken = slices.DeleteFunc(w.broken, func(b string) bool { return b == component })
+	return w.then(w.hand.Mend(w.ctx, component))
+}
 
-// Reset implements accept.World.
-func (w *World) Reset() error { return w.then(w.hand.Rest(w.ctx)) }
+// Told implements accept.Announcer.
+func (w *World) Told() []string { return w.link.notices() }
+
+// Reset implements accept.World: what a test left broken is mended first.
+func (w *World) Reset() error {
+	for len(w.broken) > 0 {
+		if err := w.Mend(w.broken[len(w.broken)-1]); err != nil {
+			return err
+		}
+	}
+	defer w.link.forgetNotices()
+	return w.then(w.hand.Rest(w.ctx))
+}
 
 // then lets the house come to rest after something was done.
 func (w *World) then(err error) error {

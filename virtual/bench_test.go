@@ -157,6 +157,9 @@ func setScene(t testing.TB, text string) *scene {
 		t.Fatal(err)
 	}
 	s.plan = plan
+	if plan.Network == "" {
+		plan.Network = "bench"
+	}
 	if err := site.SetNetwork(s.secrets, "mill race 1871"); err != nil {
 		t.Fatal(err)
 	}

@@ -10,7 +10,10 @@ import (
 	"time"
 
 	"wirewright/behaviour/accept"
+	"wirewright/site"
 )
+
+var _ site.Hand = (*Hand)(nil)
 
 // Hand is one person at all benches of a fleet. It implements site.Hand: time that it is told to wait is wound on all
 // clocks together, from one thing that is due to the next, so that what follows from each happens at its time.
@@ -90,18 +93,41 @@ func (h *Hand) Put(ctx context.Context, controller, module, channel string, valu
 	return m.Put(ctx, module, channel, value)
 }
 
+// See implements site.Hand.
+func (h *Hand) See(ctx context.Context, controller, module, channel string) (value, motion int32, ok bool) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	m, err := h.member(ctx, controller)
+	if err != nil {
+		return 0, 0, false
+	}
+	l, err := m.Look(ctx)
+	if err != nil {
+		return 0, 0, false
+	}
+	if module == controller {
+		module = ""
+	}
+	for _, r := range l.Readings {
+		if r.Module == module && r.Name == channel {
+			return r.Value, r.Motion, true
+		}
+	}
+	return 0, 0, false
+}
+
 // settleLimit bounds the wait for a house that does not come to rest.
 const settleLimit = 2 * time.Second
 
 // Settle implements site.Hand. It gives up after a while without an error: a house may have lost messages for good.
-func (h *Hand) Settle(ctx context.Context) (map[string]map[int16]uint64, error) {
+func (h *Hand) Settle(ctx context.Context) (map[string]site.Told, error) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	return h.settle(ctx, nil)
 }
 
 // settle compares until all has arrived; list is a look that was had already, nil for none.
-func (h *Hand) settle(ctx context.Context, list []Look) (map[string]map[int16]uint64, error) {
+func (h *Hand) settle(ctx context.Context, list []Look) (map[string]site.Told, error) {
 	limit := time.Now().Add(settleLimit)
 	for wait := 500 * time.Microsecond; ; wait = min(2*wait, 20*time.Millisecond) {
 		var err error
@@ -136,11 +162,11 @@ func (h *Hand) note(list []Look) {
 }
 
 // told lists what every controller has last told, so that whoever listens can wait until it is heard.
-func told(list []Look) map[string]map[int16]uint64 {
-	m := map[string]map[int16]uint64{}
+func told(list []Look) map[string]site.Told {
+	m := map[string]site.Told{}
 	for i := range list {
 		if r := list[i].Report; r != nil && r.Online {
-			m[list[i].Name] = r.Told
+			m[list[i].Name] = site.Told{States: r.Told, Entries: r.Entries}
 		}
 	}
 	return m

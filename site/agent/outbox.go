@@ -2,6 +2,7 @@ package agent
 
 import (
 	"context"
+	"errors"
 	"sync"
 	"time"
 
@@ -15,8 +16,12 @@ const outboxMost = 2048
 // letter is one message to be sent, with the time after which it is of no use.
 type letter struct {
 	m     mqtt.Message
-	until time.Time // zero for always
+	until time.Time // commands: after which it is of no use
+	keep  bool      // journal: sent even after a while without a connection
 }
+
+// lasting tells whether a letter is still of use after a time without a connection: what is neither is told anew.
+func (l *letter) lasting(now time.Time) bool { return l.keep || now.Before(l.until) }
 
 // outbox sends messages one after the other, in order, so that the agent's goroutine never waits for the network.
 type outbox struct {
@@ -41,14 +46,14 @@ func (o *outbox) put(l letter) {
 }
 
 // link says whether there is a connection. When it comes back only what still has a use is kept: messages with a time
-// limit that has not passed. The rest is told anew by the agent.
+// limit that has not passed, and the journal. The rest is told anew by the agent.
 func (o *outbox) link(online bool) {
 	o.mu.Lock()
 	o.online = online
 	if online {
 		kept := o.list[:0]
 		for _, l := range o.list {
-			if !l.until.IsZero() && time.Now().Before(l.until) {
+			if l.lasting(time.Now()) {
 				kept = append(kept, l)
 			}
 		}
@@ -114,7 +119,7 @@ func (o *outbox) run(ctx context.Context, send func(context.Context, mqtt.Messag
 			continue
 		}
 		o.mu.Lock()
-		if !l.until.IsZero() {
+		if l.lasting(time.Now()) && errors.Is(err, mqtt.ErrLost) {
 			o.list = append([]letter{l}, o.list...)
 		}
 		o.mu.Unlock()

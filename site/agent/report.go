@@ -17,6 +17,7 @@ type Report struct {
 	Due     bool              // something happens by itself, in
 	DueMS   int64             // so many ms
 	Told    map[int16]uint64  // count of the last state told, by slot
+	Entries uint64            // count of the last journal entry told
 	Mirrors []Mirror          // what is heard of peers
 	Sent    map[string]Sent   // last command sent, by controller
 	Taken   map[string]uint32 // number of the last command that came in, by controller
@@ -43,7 +44,7 @@ func (a *Agent) Report() (Report, bool) {
 }
 
 func (a *Agent) report() Report {
-	r := Report{Running: a.shelf.Running, Online: a.online, Idle: a.out.empty() && len(a.work) == 0,
+	r := Report{Running: a.shelf.Running, Online: a.online, Entries: a.entries, Idle: a.out.empty() && len(a.work) == 0,
 		Told: map[int16]uint64{}, Sent: maps.Clone(a.sent), Taken: maps.Clone(a.taken)}
 	for slot, s := range a.told {
 		r.Told[slot] = s.Count

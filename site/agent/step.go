@@ -188,7 +188,7 @@ func (a *Agent) forgetSlots(next *control.Program) {
 // publish sends something of this controller's own.
 func (a *Agent) publish(kind wire.Kind, name string, b []byte) {
 	t := wire.Topic{House: a.o.House, Controller: a.o.Controller, Kind: kind, Name: name}
-	a.out.put(letter{m: mqtt.Message{Topic: t.String(), Payload: b, Retain: wire.Retained(kind)}})
+	a.out.put(letter{m: mqtt.Message{Topic: t.String(), Payload: b, Retain: wire.Retained(kind)}, keep: kind == wire.KindJournal})
 }
 
 // send commands a peer.
@@ -201,7 +201,7 @@ func (a *Agent) send(e *control.Effect) {
 		Slot: e.Slot, Verb: wire.VerbText(e.Verb), Value: wire.Value(e.Value), Fade: e.Fade, Rule: e.Cause}
 	t := wire.Topic{House: a.o.House, Controller: name, Kind: wire.KindDo, Name: a.o.Controller}
 	span := time.Duration(expiry) * time.Millisecond
-	a.out.put(letter{mqtt.Message{Topic: t.String(), Payload: wire.Encode(c), Expiry: span}, time.Now().Add(span)})
+	a.out.put(letter{m: mqtt.Message{Topic: t.String(), Payload: wire.Encode(c), Expiry: span}, until: time.Now().Add(span)})
 	a.sent[name] = Sent{seq, now.Add(span).UnixMilli()}
 }
 
