@@ -92,7 +92,7 @@ func (p *parser) quoted(what string) string {
 	return w.text
 }
 
-// expect reads: expect notice text [within]; expect name moves direction [within]; expect name stays state for duration;
+// expect reads: expect notice text [within]; expect name (moves | moving) direction [within]; expect name stays state for duration;
 // expect name state [within].
 func (p *parser) expect(s *Step) {
 	s.Kind, s.Time = StepExpect, withinUsual
@@ -104,7 +104,7 @@ func (p *parser) expect(s *Step) {
 	}
 	s.Name = p.name()
 	switch {
-	case p.accept("moves"):
+	case p.accept("moves") || p.accept("moving"):
 		s.Kind = StepMoves
 		w := p.next()
 		if _, ok := directions[w.text]; !ok {

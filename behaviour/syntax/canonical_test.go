@@ -54,8 +54,8 @@ func TestCanonicalTextIsItsOwnFormat(t *testing.T) {
 	if got := Format(f); got != text {
 		t.Errorf("formatted differently:\n%s", lineDiff(text, got))
 	}
-	if n := len(f.Statements); n != 29 {
-		t.Errorf("%d statements, want 29", n)
+	if n := len(f.Statements); n != 30 {
+		t.Errorf("%d statements, want 30", n)
 	}
 }
 
