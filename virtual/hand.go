@@ -203,7 +203,7 @@ func heardAll(l *Look, here map[string]*Look) bool {
 		}
 	}
 	for name, sent := range l.Report.Sent {
-		if peer := here[name]; peer != nil && l.Now < sent.Until && peer.Report.Taken[l.Name] != sent.Seq {
+		if peer := here[name]; peer != nil && l.Report.Elapsed < sent.Until && peer.Report.Taken[l.Name] != sent.Seq {
 			return false
 		}
 	}

@@ -14,6 +14,7 @@ type Report struct {
 	Running wire.Loaded
 	Online  bool
 	Idle    bool              // nothing waits to be sent
+	Elapsed int64             // ms that have passed on its clock; setting the time of the house does not change it
 	Due     bool              // something happens by itself, in
 	DueMS   int64             // so many ms
 	Told    map[int16]uint64  // count of the last state told, by slot
@@ -33,7 +34,7 @@ type Mirror struct {
 // Sent is a command on its way.
 type Sent struct {
 	Seq   uint32
-	Until int64 // time of the house in ms after which it does nothing
+	Until int64 // ms on the sender's clock after which it does nothing
 }
 
 // Report tells where the controller stands; false if the agent has ended.
@@ -44,7 +45,7 @@ func (a *Agent) Report() (Report, bool) {
 }
 
 func (a *Agent) report() Report {
-	r := Report{Running: a.shelf.Running, Online: a.online, Entries: a.entries, Idle: a.out.empty() && len(a.work) == 0,
+	r := Report{Running: a.shelf.Running, Online: a.online, Entries: a.entries, Elapsed: int64(a.o.Clock.Elapsed() / time.Millisecond), Idle: a.out.empty() && len(a.work) == 0,
 		Told: map[int16]uint64{}, Sent: maps.Clone(a.sent), Taken: maps.Clone(a.taken)}
 	for slot, s := range a.told {
 		r.Told[slot] = s.Count

@@ -202,7 +202,7 @@ func (a *Agent) send(e *control.Effect) {
 	t := wire.Topic{House: a.o.House, Controller: name, Kind: wire.KindDo, Name: a.o.Controller}
 	span := time.Duration(expiry) * time.Millisecond
 	a.out.put(letter{m: mqtt.Message{Topic: t.String(), Payload: wire.Encode(c), Expiry: span}, until: time.Now().Add(span)})
-	a.sent[name] = Sent{seq, now.Add(span).UnixMilli()}
+	a.sent[name] = Sent{seq, int64((a.o.Clock.Elapsed() + span) / time.Millisecond)}
 }
 
 // journal tells what happened.
