@@ -10,8 +10,7 @@ import (
 // replay does the moves of a counterexample again with true times: before a time runs out, all clocks run on together by
 // what it still has. It returns the story and whether the last move still does what must never happen.
 func (w *world) replay(path []string) ([]string, bool) {
-	w.decode(w.start())
-	st := w.copy()
+	st := w.decode(w.start())
 	now := int64(0)
 	var story []string
 	for i, act := range path {
@@ -54,7 +53,7 @@ func (w *world) again(st *state, act string, now *int64) bool {
 
 // pass lets all clocks of all programs run until clock k of program i has run out.
 func (w *world) pass(st *state, i, k int, now *int64) bool {
-	left := w.s.programs[i].Clocks(st.programs[i])[k]
+	left := w.s.programs[i].Clocks(w.local(st, i))[k]
 	if left == 0 {
 		return false
 	}

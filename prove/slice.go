@@ -14,6 +14,7 @@ type slice struct {
 	owner    int // index of the program that moves the point
 	slot     int16
 	programs []*control.Program
+	used     []map[int16]bool // by program: slots that what is left of it looks at
 	stimuli  []stimulus
 	hand     bool // some key can reach the point
 	reads    bool // some rule of the slice reads the position of a motor, which is abstracted
@@ -26,127 +27,137 @@ type stimulus struct {
 	kind    control.EventKind
 	values  []int32
 	key     bool
-	name    string
 }
 
-// cut finds what has a say in a point: the rules that write it, what they read, the rules that write that, and so on.
+// cut finds what has a say in a point: the rules that write it, what they look at, the rules that write that, and so on,
+// until nothing more is added. Each program is reduced to that.
 func cut(c *behaviour.Compiled, point string) (*slice, bool) {
 	controller, slot, ok := c.Place(point)
 	if !ok || c.Program(controller) == nil {
 		return nil, false
 	}
-	names, rules := influence(c, point)
-	s := &slice{point: point, slot: slot}
-	take := map[string]bool{controller: true}
-	for i := range c.Rules {
-		if rules[i] {
-			for _, k := range c.Rules[i].Controllers {
-				take[k] = true
+	names := map[string]bool{point: true}
+	for {
+		programs, looked := reduceAll(c, names)
+		grown := false
+		for n := range looked {
+			grown = grown || !names[n]
+			names[n] = true
+		}
+		if grown {
+			continue
+		}
+		s := &slice{point: point, slot: slot}
+		for _, p := range programs {
+			if len(p.Rules) == 0 && len(p.Regulators) == 0 && !owns(c, p, names) {
+				continue
 			}
-		}
-	}
-	for n := range names {
-		if k, _, ok := c.Place(n); ok {
-			take[k] = true
-		}
-	}
-	for _, p := range c.Programs {
-		if take[p.Controller] {
 			if p.Controller == controller {
 				s.owner = len(s.programs)
 			}
 			s.programs = append(s.programs, p)
+			s.used = append(s.used, uses(p))
 		}
+		s.stimulate()
+		return s, true
 	}
-	s.stimulate(names)
-	return s, true
 }
 
-// influence is the closure over writes and reads, from a point backwards.
-func influence(c *behaviour.Compiled, point string) (names map[string]bool, rules []bool) {
-	names, rules = map[string]bool{point: true}, make([]bool, len(c.Rules))
-	for grown := true; grown; {
-		grown = false
-		for i := range c.Rules {
-			r := &c.Rules[i]
-			if rules[i] || !slices.ContainsFunc(r.Writes, func(n string) bool { return names[n] }) {
-				continue
+// reduceAll reduces every program to some names, and lists the names of all slots that what is left looks at.
+func reduceAll(c *behaviour.Compiled, names map[string]bool) ([]*control.Program, map[string]bool) {
+	looked := map[string]bool{}
+	var list []*control.Program
+	for _, p := range c.Programs {
+		r, err := reduce(p, names, func(peer, slot int16) string {
+			if q := c.Program(p.Peers[peer]); q != nil && int(slot) < len(q.Slots) {
+				return q.Slots[slot].Name
 			}
-			rules[i], grown = true, true
-			for _, n := range r.Reads {
-				names[n] = true
-			}
+			return ""
+		})
+		if err != nil { // a reduced program is made of rows of a sound one
+			panic("invariant: a reduced program is not sound: " + err.Error())
 		}
+		for slot := range uses(r) {
+			looked[r.Slots[slot].Name] = true
+		}
+		list = append(list, r)
 	}
-	return names, rules
+	return list, looked
 }
 
-// stimulate lists what the world may do: every input, key, clock entry and message of the slice that a name of the
-// closure stands for.
-func (s *slice) stimulate(names map[string]bool) {
+// owns tells whether a program is the owner of one of the names.
+func owns(c *behaviour.Compiled, p *control.Program, names map[string]bool) bool {
+	for n := range names {
+		if k, _, ok := c.Place(n); ok && k == p.Controller {
+			return true
+		}
+	}
+	return false
+}
+
+// stimulate lists what the world may do: every input, key, clock entry and message that any program of the slice looks
+// at, at its own controller or through a mirror.
+func (s *slice) stimulate() {
+	looked := map[string]bool{}
+	for i, p := range s.programs {
+		for slot := range s.used[i] {
+			looked[p.Slots[slot].Name] = true
+		}
+	}
 	for i, p := range s.programs {
 		for k := range p.Slots {
 			slot := &p.Slots[k]
-			st := stimulus{program: i, slot: int16(k), name: slot.Name, values: []int32{0, 1}}
+			st := stimulus{program: i, slot: int16(k), values: []int32{0, 1}}
+			here := s.used[i][int16(k)] || looked[slot.Name]
 			switch slot.Kind {
 			case control.SlotKey:
 				st.kind, st.key = control.EventInput, true
 			case control.SlotInput:
 				st.kind = control.EventInput
 				if slot.Quantity != control.QuantityBool {
-					st.values = s.levels(int16(k), p)
+					st.values = s.levels(slot.Name)
 				}
 			case control.SlotClock:
-				st.kind = control.EventClock
+				st.kind, here = control.EventClock, s.used[i][int16(k)]
 			case control.SlotMessage:
-				st.kind, st.values = control.EventMessage, []int32{1}
+				st.kind, st.values, here = control.EventMessage, []int32{1}, s.used[i][int16(k)]
 			case control.SlotMotor:
-				s.reads = s.reads || (names[slot.Name] && slot.Name != s.point)
+				s.reads = s.reads || (looked[slot.Name] && slot.Name != s.point)
 				continue
 			default:
 				continue
 			}
-			if !names[slot.Name] && slot.Kind != control.SlotClock && slot.Kind != control.SlotMessage {
-				continue
+			if here {
+				s.hand = s.hand || st.key
+				s.stimuli = append(s.stimuli, st)
 			}
-			if slot.Kind == control.SlotClock && !s.clockMatters(p, int16(k)) {
-				continue
-			}
-			s.hand = s.hand || st.key
-			s.stimuli = append(s.stimuli, st)
 		}
 	}
 }
 
-// clockMatters is true for every clock entry that a cause or condition of the program names: whether it has a say in the
-// point is not asked, which costs states but loses nothing.
-func (s *slice) clockMatters(p *control.Program, slot int16) bool {
-	return slices.ContainsFunc(p.Causes, func(c control.Cause) bool { return c.Slot == slot }) ||
-		slices.ContainsFunc(p.Code, func(i control.Instr) bool { return i.Arg == int32(slot) })
-}
-
-// levels are the values that matter of a measured quantity: on either side of every threshold of its causes, and of every
-// constant that the conditions hold.
-func (s *slice) levels(slot int16, p *control.Program) []int32 {
-	var list []int32
-	for _, c := range p.Causes {
-		if c.Slot == slot && (c.Kind == control.CauseAbove || c.Kind == control.CauseBelow) {
-			list = append(list, c.Level-c.Band-1, c.Level, c.Level+c.Band+1)
-		}
-	}
-	if len(list) == 0 {
-		for _, i := range p.Code {
-			if i.Arg > 1 && int(i.Arg) >= len(p.Slots) {
-				list = append(list, i.Arg-1, i.Arg, i.Arg+1)
+// levels are the values that matter of a measured quantity: on either side of every threshold of the causes that look at
+// it, in whatever program, and of every constant beside it in a condition.
+func (s *slice) levels(name string) []int32 {
+	list := []int32{0}
+	for _, p := range s.programs {
+		for _, r := range p.Rules {
+			for _, c := range p.Causes[r.Causes.First : r.Causes.First+r.Causes.Count] {
+				if (c.Kind == control.CauseAbove || c.Kind == control.CauseBelow) && p.Slots[c.Slot].Name == name {
+					list = append(list, c.Level-c.Band-1, c.Level, c.Level+c.Band+1)
+				}
+			}
+			code := p.Code[r.Cond.First : r.Cond.First+r.Cond.Count]
+			if slices.ContainsFunc(code, func(i control.Instr) bool { return readsSlot(i.Op) && p.Slots[i.Arg].Name == name }) {
+				for _, i := range code {
+					if i.Op == control.OpConst {
+						list = append(list, i.Arg-1, i.Arg, i.Arg+1)
+					}
+				}
 			}
 		}
 	}
 	slices.Sort(list)
-	list = slices.Compact(list)
-	if len(list) == 0 {
-		return []int32{0}
-	}
-	return list
+	return slices.Compact(list)
 }
 
 // describe says in words what a stimulus does.

@@ -19,20 +19,25 @@ type message struct {
 	verb    control.Verb
 	slot    int16 // of the receiver
 	value   int32
-	seq     uint32
 	expiry  int32
 }
 
 // world is the product of the programs of a slice and the channels between them. It implements space.
+//
+// A state names the local state of each program by its number in a table (a house has many programs with few local
+// states each) and holds what is under way. Sequence numbers of commands are left out: channels here neither repeat nor
+// overtake, so every command that arrives is a new one.
 type world struct {
 	s        *slice
 	peers    [][]int  // by program, by peer of it: index of the program, -1 for one that is cut away
 	mirrors  [][]link // by program: who mirrors its slots
 	crowded  bool     // a channel was full somewhere
+	locals   [][]control.State
+	numbers  []map[string]int32
 	out      []control.Effect
-	decoded  state
-	scratch  []control.State
-	occurred string // what must never happen, in the move under way
+	key      []byte
+	work     []control.State // by program: where it is stepped
+	occurred string          // what must never happen, in the move under way
 }
 
 // link is a mirror of a slot in another program.
@@ -42,17 +47,19 @@ type link struct {
 	mirror  int16
 }
 
-// state is one state of the product, decoded.
+// state is one state of the product: numbers of local states, and what is under way by channel (from·n + to).
 type state struct {
-	programs []control.State
-	channels [][]message // from·n + to
+	programs []int32
+	channels [][]message
 }
 
 func newWorld(s *slice) *world {
-	w := &world{s: s, peers: make([][]int, len(s.programs)), mirrors: make([][]link, len(s.programs))}
+	n := len(s.programs)
+	w := &world{s: s, peers: make([][]int, n), mirrors: make([][]link, n), locals: make([][]control.State, n), numbers: make([]map[string]int32, n)}
 	at := map[string]int{}
 	for i, p := range s.programs {
 		at[p.Controller] = i
+		w.numbers[i], w.work = map[string]int32{}, append(w.work, p.NewState())
 	}
 	for i, p := range s.programs {
 		for _, name := range p.Peers {
@@ -64,7 +71,7 @@ func newWorld(s *slice) *world {
 		}
 		for m := range p.Slots {
 			slot := &p.Slots[m]
-			if slot.Kind == control.SlotMirror && slot.Peer >= 0 && w.peers[i][slot.Peer] >= 0 {
+			if slot.Kind == control.SlotMirror && slot.Peer >= 0 && w.peers[i][slot.Peer] >= 0 && s.used[i][int16(m)] {
 				owner := w.peers[i][slot.Peer]
 				w.mirrors[owner] = append(w.mirrors[owner], link{slot.Remote, i, int16(m)})
 			}
@@ -73,12 +80,32 @@ func newWorld(s *slice) *world {
 	return w
 }
 
+// number stores a local state, exactly, and returns its number.
+func (w *world) number(i int, s control.State) int32 {
+	clear(w.s.programs[i].Sent(s))
+	clear(w.s.programs[i].Heard(s))
+	w.key = w.key[:0]
+	for _, v := range s {
+		w.key = binary.LittleEndian.AppendUint32(w.key, uint32(v))
+	}
+	n, known := w.numbers[i][string(w.key)]
+	if !known {
+		n = int32(len(w.locals[i]))
+		w.numbers[i][string(w.key)] = n
+		w.locals[i] = append(w.locals[i], s.Clone())
+	}
+	return n
+}
+
+// local is a local state of a program of a state; it must not be changed.
+func (w *world) local(st *state, i int) control.State { return w.locals[i][st.programs[i]] }
+
 // fresh is every program before its start, with empty channels.
 func (w *world) fresh() state {
 	n := len(w.s.programs)
-	st := state{channels: make([][]message, n*n)}
-	for _, p := range w.s.programs {
-		st.programs = append(st.programs, p.NewState())
+	st := state{programs: make([]int32, n), channels: make([][]message, n*n)}
+	for i, p := range w.s.programs {
+		st.programs[i] = w.number(i, p.NewState())
 	}
 	return st
 }
@@ -100,7 +127,7 @@ func (w *world) start() string {
 	for quiet := false; !quiet; w.drain(&st) {
 		quiet = true
 		for i, p := range w.s.programs {
-			if due, ok := p.Due(st.programs[i]); ok {
+			if due, ok := p.Due(w.local(&st, i)); ok {
 				w.step(&st, i, control.Event{Kind: control.EventAdvance, Slot: -1, Peer: -1, Elapsed: due}, false)
 				quiet = false
 			}
@@ -125,17 +152,21 @@ func (w *world) drain(st *state) {
 
 // moves implements space.
 func (w *world) moves(from string, visit func(act, next, note string)) {
-	w.decode(from)
+	at := w.decode(from)
 	try := func(act string, do func(st *state) bool) {
-		st := w.copy()
+		st := at.copy()
 		w.occurred = ""
 		if do(&st) {
 			visit(act, w.encode(&st), w.occurred)
 		}
 	}
+	busy := w.hands(&at)
 	for i := range w.s.stimuli {
 		x := &w.s.stimuli[i]
-		now := w.s.programs[x.program].Value(w.decoded.programs[x.program], x.slot)
+		if x.key && busy != -1 && busy != i {
+			continue
+		}
+		now := w.s.programs[x.program].Value(w.local(&at, x.program), x.slot)
 		for _, v := range x.values {
 			if v != now || x.kind == control.EventMessage {
 				try("s"+strconv.Itoa(i)+"="+strconv.Itoa(int(v)), func(st *state) bool { return w.stimulate(st, x, v) })
@@ -143,13 +174,13 @@ func (w *world) moves(from string, visit func(act, next, note string)) {
 		}
 	}
 	for i := range w.s.programs {
-		for k, c := range w.s.programs[i].Clocks(w.decoded.programs[i]) {
+		for k, c := range w.s.programs[i].Clocks(w.local(&at, i)) {
 			if c > 0 {
 				try("t"+strconv.Itoa(i)+"."+strconv.Itoa(k), func(st *state) bool { return w.expire(st, i, k) })
 			}
 		}
 	}
-	for ch, list := range w.decoded.channels {
+	for ch, list := range at.channels {
 		if len(list) > 0 {
 			try("d"+strconv.Itoa(ch), func(st *state) bool { return w.deliver(st, ch) })
 			if !list[0].publish { // a lost report is repeated, for it is retained; a lost command is gone
@@ -159,28 +190,52 @@ func (w *world) moves(from string, visit func(act, next, note string)) {
 	}
 }
 
+// anyKey is what hands answers while a contact settles: no key can be moved within those milliseconds.
+const anyKey = -2
+
+// hands is the key that is down, -1 for none, anyKey while a contact still settles: keys are moved one at a time, which
+// keeps the number of states small and is told with every proof.
+func (w *world) hands(st *state) int {
+	for i, p := range w.s.programs {
+		for _, c := range p.Clocks(w.local(st, i))[:len(p.Gestures)] { // the clocks of debouncing stand first
+			if c > 0 {
+				return anyKey
+			}
+		}
+	}
+	for i := range w.s.stimuli {
+		if x := &w.s.stimuli[i]; x.key && w.s.programs[x.program].Value(w.local(st, x.program), x.slot) == 1 {
+			return i
+		}
+	}
+	return -1
+}
+
 func (w *world) stimulate(st *state, x *stimulus, v int32) bool {
 	return w.step(st, x.program, control.Event{Kind: x.kind, Slot: x.slot, Peer: -1, Value: v}, true)
 }
 
 // expire lets one clock run out while all others stand where they are.
 func (w *world) expire(st *state, i, k int) bool {
-	p, s := w.s.programs[i], st.programs[i]
-	clocks := p.Clocks(s)
-	before := append([]int32(nil), clocks...)
-	for n := range clocks {
-		if n != k && clocks[n] > 0 {
-			clocks[n] = max(clocks[n], 2)
+	p, before := w.s.programs[i], w.s.programs[i].Clocks(w.local(st, i))
+	prepare := func(s control.State) {
+		clocks := p.Clocks(s)
+		for n := range clocks {
+			if n != k && clocks[n] > 0 {
+				clocks[n] = max(clocks[n], 2)
+			}
+		}
+		clocks[k] = 1
+	}
+	settle := func(s control.State) {
+		clocks := p.Clocks(s)
+		for n, c := range clocks {
+			if n != k && before[n] > 0 && c == max(before[n], 2)-1 {
+				clocks[n] = before[n]
+			}
 		}
 	}
-	clocks[k] = 1
-	ok := w.step(st, i, control.Event{Kind: control.EventAdvance, Slot: -1, Peer: -1, Elapsed: 1}, true)
-	for n, c := range p.Clocks(s) {
-		if n != k && before[n] > 0 && c == max(before[n], 2)-1 {
-			clocks[n] = before[n]
-		}
-	}
-	return ok
+	return w.stepWith(st, i, control.Event{Kind: control.EventAdvance, Slot: -1, Peer: -1, Elapsed: 1}, true, prepare, settle)
 }
 
 func (w *world) deliver(st *state, ch int) bool {
@@ -192,7 +247,7 @@ func (w *world) deliver(st *state, ch int) bool {
 		return w.step(st, to, control.Event{Kind: control.EventMirror, Slot: m.slot, Peer: -1, Value: m.value}, true)
 	}
 	peer := w.peerOf(to, from)
-	return w.step(st, to, control.Event{Kind: control.EventCommand, Slot: m.slot, Peer: peer, Verb: m.verb, Value: m.value, Seq: m.seq, Expiry: m.expiry}, true)
+	return w.step(st, to, control.Event{Kind: control.EventCommand, Slot: m.slot, Peer: peer, Verb: m.verb, Value: m.value, Seq: 1, Expiry: m.expiry}, true)
 }
 
 // peerOf is how a program calls another one, -1 where it does not know it.
@@ -208,11 +263,24 @@ func (w *world) peerOf(program, other int) int16 {
 // step steps one program and puts what it sends into the channels; false where a channel is full. What must never happen
 // is noted in occurred.
 func (w *world) step(st *state, i int, e control.Event, bounded bool) bool {
-	p := w.s.programs[i]
-	w.out = p.Step(st.programs[i], e, w.out[:0])
-	if wrong := p.Invariant(st.programs[i]); wrong != "" && w.occurred == "" {
+	return w.stepWith(st, i, e, bounded, nil, nil)
+}
+
+// stepWith is step with something done to the local state before and after.
+func (w *world) stepWith(st *state, i int, e control.Event, bounded bool, before, after func(control.State)) bool {
+	p, s := w.s.programs[i], w.work[i]
+	copy(s, w.local(st, i))
+	if before != nil {
+		before(s)
+	}
+	w.out = p.Step(s, e, w.out[:0])
+	if after != nil {
+		after(s)
+	}
+	if wrong := p.Invariant(s); wrong != "" && w.occurred == "" {
 		w.occurred = wrong
 	}
+	st.programs[i] = w.number(i, s)
 	for _, f := range w.out {
 		switch f.Kind {
 		case control.EffectFault:
@@ -225,7 +293,7 @@ func (w *world) step(st *state, i int, e control.Event, bounded bool) bool {
 			}
 		case control.EffectSend:
 			to := w.peers[i][f.Peer]
-			if to >= 0 && !w.send(st, i, to, message{verb: f.Verb, slot: f.Slot, value: f.Value, seq: f.Seq, expiry: f.Time}, bounded) {
+			if to >= 0 && !w.send(st, i, to, message{verb: f.Verb, slot: f.Slot, value: f.Value, expiry: f.Time}, bounded) {
 				return false
 			}
 		}
@@ -278,23 +346,15 @@ func btoi(b bool) int {
 	return 0
 }
 
-func (w *world) copy() state {
-	st := state{programs: make([]control.State, len(w.decoded.programs)), channels: append([][]message(nil), w.decoded.channels...)}
-	for i, s := range w.decoded.programs {
-		st.programs[i] = s.Clone()
-	}
-	return st
+func (st *state) copy() state {
+	return state{append([]int32(nil), st.programs...), append([][]message(nil), st.channels...)}
 }
 
-// encode packs a state exactly. Sequence numbers are moved so that equal situations are equal states: what counts is
-// their order between one sender and one receiver.
+// encode packs a state exactly.
 func (w *world) encode(st *state) string {
-	w.renumber(st)
-	var b []byte
-	for _, s := range st.programs {
-		for _, v := range s {
-			b = binary.AppendVarint(b, int64(v))
-		}
+	b := make([]byte, 0, 4*len(st.programs)+len(st.channels))
+	for _, n := range st.programs {
+		b = binary.AppendUvarint(b, uint64(n))
 	}
 	for _, list := range st.channels {
 		b = binary.AppendUvarint(b, uint64(len(list)))
@@ -302,70 +362,35 @@ func (w *world) encode(st *state) string {
 			b = binary.AppendVarint(b, int64(btoi(m.publish))<<8|int64(m.verb))
 			b = binary.AppendVarint(b, int64(m.slot))
 			b = binary.AppendVarint(b, int64(m.value))
-			b = binary.AppendVarint(b, int64(m.seq))
 			b = binary.AppendVarint(b, int64(m.expiry))
 		}
 	}
 	return string(b)
 }
 
-// renumber gives the commands under way from one program to another the numbers that follow the last one heard.
-func (w *world) renumber(st *state) {
-	n := len(w.s.programs)
-	for from := range n {
-		for peer, to := range w.peers[from] {
-			if to < 0 {
-				w.s.programs[from].Sent(st.programs[from])[peer] = 0
-				continue
-			}
-			heard := w.s.programs[to].Heard(st.programs[to])
-			back := w.peerOf(to, from)
-			seq := int32(1)
-			if heard[back+1] != 0 {
-				heard[back+1] = 1
-				seq = 2
-			}
-			list := append([]message(nil), st.channels[from*n+to]...)
-			for i := range list {
-				if !list[i].publish {
-					list[i].seq = uint32(seq)
-					seq++
-				}
-			}
-			st.channels[from*n+to] = list
-			w.s.programs[from].Sent(st.programs[from])[peer] = seq - 1
-		}
-	}
-}
-
-// decode unpacks a state into w.decoded, whose memory is used again.
-func (w *world) decode(text string) {
+// decode unpacks a state.
+func (w *world) decode(text string) state {
 	b := []byte(text)
-	next := func() int64 {
-		v, n := binary.Varint(b)
-		b = b[n:]
-		return v
+	unsigned := func() int { v, n := binary.Uvarint(b); b = b[n:]; return int(v) }
+	signed := func() int64 { v, n := binary.Varint(b); b = b[n:]; return v }
+	n := len(w.s.programs)
+	st := state{programs: make([]int32, n), channels: make([][]message, n*n)}
+	for i := range st.programs {
+		st.programs[i] = int32(unsigned())
 	}
-	w.decoded = w.fresh()
-	for _, s := range w.decoded.programs {
-		for i := range s {
-			s[i] = int32(next())
+	for ch := range st.channels {
+		for range unsigned() {
+			head := signed()
+			st.channels[ch] = append(st.channels[ch], message{publish: head>>8 == 1, verb: control.Verb(head & 255), slot: int16(signed()), value: int32(signed()), expiry: int32(signed())})
 		}
 	}
-	for ch := range w.decoded.channels {
-		count, n := binary.Uvarint(b)
-		b = b[n:]
-		for range count {
-			head := next()
-			w.decoded.channels[ch] = append(w.decoded.channels[ch], message{publish: head>>8 == 1, verb: control.Verb(head & 255), slot: int16(next()), value: int32(next()), seq: uint32(next()), expiry: int32(next())})
-		}
-	}
+	return st
 }
 
 // value is what the point of the slice stands at in a state.
 func (w *world) value(text string) int32 {
-	w.decode(text)
-	return w.s.programs[w.s.owner].Value(w.decoded.programs[w.s.owner], w.s.slot)
+	st := w.decode(text)
+	return w.s.programs[w.s.owner].Value(w.local(&st, w.s.owner), w.s.slot)
 }
 
 // byHand tells whether a move belongs to people or comes by itself: keys, expiries and deliveries, but no sensors, clocks
