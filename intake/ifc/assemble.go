@@ -119,7 +119,7 @@ func (b *builder) addStoreys(i int, d *draft) {
 			b.storeys[key{i, s.id}] = id
 			continue
 		}
-		id := b.names.give("storey", s.globalID, slug(s.name))
+		id := b.names.give("storey", s.globalID, orElse(slug(s.name), slug("storey "+s.name)))
 		b.storeys[key{i, s.id}] = id
 		b.levels[id] = s.elevation
 		b.house.Storeys = append(b.house.Storeys, house.Storey{ID: id, Title: s.name, Elevation: metres(s.elevation), Source: s.globalID})
@@ -196,7 +196,7 @@ func (b *builder) addRooms(i int, d *draft) {
 		if numbered && s.number != s.title {
 			base = slug(s.number + " " + s.title)
 		}
-		id := b.names.give("room", s.globalID, base)
+		id := b.names.give("room", s.globalID, orElse(base, slug("room "+s.number)))
 		b.roomOf[key{i, s.id}] = id
 		b.rooms = append(b.rooms, newRoom(s, id, level))
 		r := house.Room{ID: id, Title: s.title, Storey: level, Use: uses.find(s.title), Outline: ring(s.outline.edge),

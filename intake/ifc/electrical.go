@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"wirewright/house"
 	"wirewright/unit"
@@ -145,7 +146,7 @@ func (b *builder) addCircuits(drafts []*draft, boards map[string]house.ID) map[c
 	ids := map[circuitKey]house.ID{}
 	for _, c := range list {
 		src := "circuit " + c.panel + " " + c.number
-		ids[c.circuitKey] = b.names.give("circuit", src, string(c.board)+"."+slug("c"+c.number))
+		ids[c.circuitKey] = b.names.give("circuit", src, string(c.board)+"."+orElse(circuitSlug(c.number), "c"))
 		out := house.Circuit{ID: ids[c.circuitKey], Title: strings.TrimSpace(c.panel + " " + c.number), Board: c.board, Source: src}
 		if c.poles >= 3 {
 			out.Phase = "all"
@@ -156,6 +157,14 @@ func (b *builder) addCircuits(drafts []*draft, boards map[string]house.ID) map[c
 		b.house.Circuits = append(b.house.Circuits, out)
 	}
 	return ids
+}
+
+// circuitSlug makes the last word of a circuit's identity: c3 of a number, f-3 of a name such as "F 3".
+func circuitSlug(number string) string {
+	if s := slug(number); s != "" && strings.IndexFunc(number, unicode.IsLetter) == 0 {
+		return s
+	}
+	return slug("c" + number)
 }
 
 // boardFor is the board that a device names; where it names none and the house has only one, that one.
