@@ -10,6 +10,12 @@
 // different writes to one output in one instant are a fault unless one outranks; an effect that is itself a cause takes
 // a later instant, and chains are bounded. Unknown is a third value: a condition that is unknown does not fire.
 //
+// The world around a Step: it sends EventStart first, then what every input, mirror, window and link is at (a first value
+// is no edge, keys rest at 0), then what happens, and EventAdvance when Due says so; Elapsed beyond Due does the same, only
+// that its effects come late. It tells the loss of a peer's link when that peer has restarted, because the
+// numbers of its commands begin anew. Every command that is taken is answered by publishing the value of its slot, also
+// where nothing changed: that puts a mirror right whose last report was lost.
+//
 // Numbers in slots are 32-bit integers whose meaning is the slot's Quantity: switches and contacts 0 or 1; levels,
 // positions and slats in thousandths (position 0 open, 1000 closed; slats 0 turned up, 1000 turned down); temperatures in
 // hundredths of a degree Celsius; light in lux; wind in tenths of a metre a second; counters and energy in whole units.
