@@ -76,7 +76,7 @@ func checkAttachment(a Attachment) error {
 	if len(a.Data) > AttachmentMost {
 		return invalid("%s has %d bytes; the most that can be attached is %d", a.Name, len(a.Data), AttachmentMost)
 	}
-	if _, _, err := mime.ParseMediaType(a.Media); err != nil {
+	if _, _, err := mime.ParseMediaType(a.Media); err != nil || !strings.Contains(a.Media, "/") {
 		return invalid("%s: %q is no media type; give one such as image/png", a.Name, a.Media)
 	}
 	if !utf8.ValidString(a.Who) || !utf8.ValidString(a.Note) || !utf8.ValidString(a.Media) {

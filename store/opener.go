@@ -21,71 +21,81 @@ type Opener struct {
 // decides between their edits.
 func (s *Store) Others() []Opener { return s.others }
 
+// Openers tells who else has the job open now.
+func (s *Store) Openers(ctx context.Context) (others []Opener, err error) {
+	err = s.read(ctx, func(t *txn) error {
+		others, _, err = s.openers(t)
+		return err
+	})
+	return others, err
+}
+
 // announce sweeps openers that are gone, notes the others and enters this one.
 func (s *Store) announce(ctx context.Context) error {
-	token := make([]byte, 12)
-	if _, err := io.ReadFull(s.opt.Rand, token); err != nil {
+	b := make([]byte, 12)
+	if _, err := io.ReadFull(s.opt.Rand, b); err != nil {
 		return &Error{Kind: Broken, Text: "the random source gives nothing", Err: err}
 	}
-	host, err := os.Hostname()
-	if err != nil {
-		host = "unknown"
-	}
-	return s.db.write(ctx, func(t *txn) error {
-		gone, err := s.listOthers(t, host)
+	token := hex.EncodeToString(b)
+	err := s.db.write(ctx, func(t *txn) error {
+		others, gone, err := s.openers(t)
 		if err != nil {
 			return err
 		}
 		for _, g := range gone {
-			if _, err := t.exec("DELETE FROM opener WHERE token = ?", g); err != nil {
+			if _, err := t.exec(sqlOpenerDrop, g); err != nil {
 				return err
 			}
 		}
-		if s.opt.Alone && len(s.others) > 0 {
-			o := s.others[0]
-			return &Error{Kind: Busy, Path: s.place.path, Text: "the job is open already: " + o.String(), Hint: "close it there first"}
+		if s.opt.Alone && len(others) > 0 {
+			return &Error{Kind: Busy, Path: s.place.path, Text: "the job is open already: " + others[0].String(), Hint: "close it there first"}
 		}
-		s.token = hex.EncodeToString(token)
-		_, err = t.exec("INSERT INTO opener (token, path, host, pid, who, since) VALUES (?, ?, ?, ?, ?, ?)",
-			s.token, s.place.path, host, os.Getpid(), s.opt.Who, stamp(s.opt.Now()))
+		s.others = others
+		_, err = t.exec(sqlOpenerPut, token, s.place.path, hostName(), os.Getpid(), s.opt.Who, stamp(s.opt.Now()))
 		return err
 	})
+	if err == nil {
+		s.token = token
+	}
+	return err
 }
 
-// findOthers notes the others without entering this one.
-func (s *Store) findOthers(ctx context.Context) error {
+const (
+	sqlOpeners    = "SELECT token, path, host, pid, who, since FROM opener ORDER BY since, token"
+	sqlOpenerPut  = "INSERT INTO opener (token, path, host, pid, who, since) VALUES (?, ?, ?, ?, ?, ?)"
+	sqlOpenerDrop = "DELETE FROM opener WHERE token = ?"
+)
+
+// hostName names this machine; where it has no name, all openers seem to be on one.
+func hostName() string {
 	host, err := os.Hostname()
 	if err != nil {
-		host = "unknown"
+		return "this machine"
 	}
-	return s.db.read(ctx, func(t *txn) error {
-		_, err := s.listOthers(t, host)
-		return err
-	})
+	return host
 }
 
-// listOthers fills s.others and answers the tokens of openers that are gone: programs that run no more, and openers of
-// the file at another place, which a copy of it brings along.
-func (s *Store) listOthers(t *txn, host string) (gone []string, err error) {
-	err = t.all("SELECT token, path, host, pid, who, since FROM opener ORDER BY since, token", nil, func(scan func(...any) error) error {
+// openers lists who else has the job open, and the tokens of openers that are gone: programs that run no more, and
+// openers of the file at another place, which a copy of it brings along.
+func (s *Store) openers(t *txn) (others []Opener, gone []string, err error) {
+	host := hostName()
+	err = t.all(sqlOpeners, nil, func(scan func(...any) error) error {
 		var token, path, since string
 		var o Opener
-		if err := scan(&token, &path, &o.Host, &o.PID, &o.Who, &since); err != nil {
+		if err := scan(&token, &path, &o.Host, &o.PID, &o.Who, &since); err != nil || token == s.token {
 			return err
 		}
-		here := o.Host == host
-		if path != s.place.path || here && !running(o.PID) {
+		o.Sure = o.Host == host
+		if path != s.place.path || o.Sure && !running(o.PID) {
 			gone = append(gone, token)
 			return nil
 		}
-		o.Sure = here
-		if o.Since, err = unstamp(since); err != nil {
-			return err
-		}
-		s.others = append(s.others, o)
-		return nil
+		when, err := unstamp(since)
+		o.Since = when
+		others = append(others, o)
+		return err
 	})
-	return gone, err
+	return others, gone, err
 }
 
 // leave takes this opener's row away again.
@@ -93,10 +103,8 @@ func (s *Store) leave() error {
 	if s.token == "" || s.here() != nil {
 		return nil
 	}
-	token := s.token
-	s.token = ""
 	return s.db.write(context.Background(), func(t *txn) error {
-		_, err := t.exec("DELETE FROM opener WHERE token = ?", token)
+		_, err := t.exec(sqlOpenerDrop, s.token)
 		return err
 	})
 }

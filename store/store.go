@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"time"
 )
@@ -33,8 +34,9 @@ type Store struct {
 	db     *database
 	place  place
 	opt    Options
-	token  string // names this opening in the table of openers
+	token  string // names this opening in the table of openers; set once
 	others []Opener
+	ended  sync.Once
 
 	secrets sync.Mutex
 	key     *jobKey // nil while locked
@@ -149,7 +151,9 @@ func (s *Store) start(ctx context.Context, list []migration) error {
 			return &Error{Kind: Outdated, Path: s.place.path, Text: "an older program wrote this job and it must be brought up to date first",
 				Hint: "open it for writing once; a copy of it is kept"}
 		}
-		return s.findOthers(ctx)
+		others, err := s.Openers(ctx)
+		s.others = others
+		return err
 	}
 	if have < len(list) {
 		if err := s.keepCopy(ctx, have); err != nil {
@@ -170,12 +174,14 @@ func (s *Store) Path() string { return s.place.path }
 
 // Close ends the work on the job: what still stands in the write-ahead log goes into the file, so that one file remains.
 // Secrets are locked again.
-func (s *Store) Close() error {
-	s.Lock()
-	err := s.leave()
-	if e := classify(s.db.close(), s.place.path); err == nil {
-		err = e
-	}
+func (s *Store) Close() (err error) {
+	s.ended.Do(func() {
+		s.Lock()
+		err = s.leave()
+		if e := classify(s.db.close(), s.place.path); err == nil {
+			err = e
+		}
+	})
 	return err
 }
 
@@ -188,10 +194,28 @@ func (s *Store) write(ctx context.Context, f func(*txn) error) error {
 	if err := s.here(); err != nil {
 		return err
 	}
-	if err := s.db.write(ctx, f); err != nil {
+	err := s.db.write(ctx, f)
+	if KindOf(err) == Busy {
+		return s.nameWriter(ctx, err)
+	}
+	if err != nil {
 		return err
 	}
 	return s.here()
+}
+
+// nameWriter says who may be keeping the job busy.
+func (s *Store) nameWriter(ctx context.Context, err error) error {
+	others, fault := s.Openers(ctx)
+	if fault != nil || len(others) == 0 {
+		return err
+	}
+	names := make([]string, len(others))
+	for i, o := range others {
+		names[i] = o.String()
+	}
+	return &Error{Kind: Busy, Path: s.place.path, Text: "another program is writing to the job; open it have " + strings.Join(names, ", "),
+		Hint: "wait for it and repeat", Err: err}
 }
 
 // read runs one reading step on one state of the file.
