@@ -12,14 +12,14 @@ import (
 // PointRow is one row of the points schedule.
 type PointRow struct {
 	Ref
-	What     string
-	Kind     house.Kind
-	Room     Ref // without an identity where the point is in none
-	Load     string
-	Circuit  house.ID
-	Landings []PassportLanding
-	Worst    check.Severity // of its findings; empty where it has none
-	Findings int
+	What      string
+	PointKind house.Kind
+	Room      Ref // without an identity where the point is in none
+	Load      string
+	Circuit   house.ID
+	Landings  []PassportLanding
+	Worst     check.Severity // of its findings; empty where it has none
+	Findings  int
 }
 
 // PointRows is the points schedule, in the order of the house.
@@ -28,7 +28,7 @@ func (v *View) PointRows() []PointRow {
 	list := make([]PointRow, 0, len(v.House.Points))
 	for i := range v.House.Points {
 		p := &v.House.Points[i]
-		row := PointRow{Ref: Ref{"point", p.ID, p.Title}, What: handover.What(p), Kind: p.Kind, Load: handover.LoadText(p), Circuit: p.Circuit,
+		row := PointRow{Ref: Ref{"point", p.ID, p.Title}, What: handover.What(p), PointKind: p.Kind, Load: handover.LoadText(p), Circuit: p.Circuit,
 			Worst: worst[p.ID], Findings: count[p.ID]}
 		if p.Room != "" {
 			row.Room = v.ref("room", p.Room)
