@@ -28,7 +28,23 @@ func TestMain(m *testing.M) {
 	if len(os.Args) > 1 && os.Args[1] == Verb {
 		os.Exit(Main(os.Stdin, os.Stdout, os.Stderr))
 	}
+	if len(os.Args) > 2 && os.Args[1] == parentVerb {
+		os.Exit(parent(os.Args[2]))
+	}
 	os.Exit(m.Run())
+}
+
+// parentVerb makes this binary a program that starts one module and then does nothing, to be killed.
+const parentVerb = "parent-of-a-module"
+
+func parent(dir string) int {
+	f, err := Launch(context.Background(), FleetOptions{Modules: []Config{{Hardware: "02:00:00:00:00:01", Type: "x", Listen: "127.0.0.1:0", Dir: dir}}})
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	fmt.Fprintln(os.Stdout, f.Members()[0].Page())
+	select {}
 }
 
 // vault is a store of secrets in memory.

@@ -1,10 +1,13 @@
 package virtual
 
 import (
+	"bufio"
 	"context"
 	"errors"
 	"net"
 	"net/netip"
+	"os"
+	"os/exec"
 	"reflect"
 	"strings"
 	"testing"
@@ -430,6 +433,44 @@ func TestNoProcessOutlivesItsFleet(t *testing.T) {
 		}
 	}
 	f.Close()
+}
+
+// TestNoProcessOutlivesItsParent kills a program that has started a module, so that nothing of it can tidy up.
+func TestNoProcessOutlivesItsParent(t *testing.T) {
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(self, parentVerb, folder(t, "a"))
+	cmd.Stderr = os.Stderr
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	page, err := bufio.NewReader(out).ReadString('\n')
+	if err != nil {
+		t.Fatal(err)
+	}
+	page = strings.TrimSpace(page)
+	if _, err := site.Visit(t.Context(), nil, page); err != nil {
+		t.Fatal(err)
+	}
+	cmd.Process.Kill()
+	cmd.Wait()
+	for limit := time.Now().Add(5 * time.Second); ; {
+		c, err := net.DialTimeout("tcp", page, time.Second)
+		if err != nil {
+			return // nobody listens any more
+		}
+		c.Close()
+		if time.Now().After(limit) {
+			t.Fatal("the module outlived the program that started it")
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
 }
 
 func TestLaunchFailsAsAWhole(t *testing.T) {
