@@ -97,14 +97,24 @@ func (w *feeder) makeBoard() {
 	w.remark(b.Room, "", "the house had no distribution board: %s is assumed here", b.ID)
 }
 
-// circuitFor finds the circuit of a point: that of the lamps of its room, or the open one of its board, group and storey.
+// roomCircuit is the circuit that the room's lamps, or else its switches, were on before.
+func (w *feeder) roomCircuit(room house.ID) house.ID {
+	for _, kind := range []house.Kind{house.Lamp, house.Keypad} {
+		for _, q := range w.there[room] {
+			if q.Kind == kind && q.Circuit != "" {
+				return q.Circuit
+			}
+		}
+	}
+	return ""
+}
+
+// circuitFor finds the circuit of a point: that of the lights of its room, or the open one of its board, group and storey.
 func (w *feeder) circuitFor(p *house.Point) house.ID {
 	g := groupOf(p.Kind)
 	if g == lights {
-		for _, q := range w.there[p.Room] {
-			if q.Kind == house.Lamp && q.Circuit != "" {
-				return q.Circuit
-			}
+		if c := w.roomCircuit(p.Room); c != "" {
+			return c
 		}
 	}
 	storey := house.ID("")

@@ -203,6 +203,9 @@ func TestWhatIsThereStays(t *testing.T) {
 			t.Errorf("%s of flat %s is fed by %s", p.ID, flat, board)
 		}
 	}
+	if c := x.Point("b201-hallway.ceiling").Circuit; c != "unit-b-panelboard.c7" {
+		t.Errorf("the new lamp of the hallway is on %s, its switch on unit-b-panelboard.c7", c)
+	}
 	// Three windows stand one above the other in each of four bedrooms: one shutter each, not three.
 	n := 0
 	for _, p := range r.House.Points {

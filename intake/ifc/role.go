@@ -129,7 +129,7 @@ func (t roleTable) byName(name string) (role Role, word string, weight int) {
 				continue
 			}
 			if row.Weight > weight || row.Weight == weight && at+n > end {
-				role, word, weight, end = row.Role, w, row.Weight, at+n
+				role, word, weight, end = row.Role, strings.TrimSpace(w), row.Weight, at+n
 			}
 		}
 	}
