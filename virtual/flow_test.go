@@ -182,7 +182,17 @@ func TestDuplicateAndLateCommandsDoNothing(t *testing.T) {
 		if err := peer.Publish(s.ctx, mqtt.Message{Topic: topic.String(), Payload: wire.Encode(m)}); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := s.link.Ask(s.ctx, c.ID, wire.Ask{Ask: wire.AskAttest}); err != nil { // answered after the command
+		for { // until the module has had it
+			look, err := s.member("hall.box").Look(s.ctx)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if look.Report.Taken["stairs.box"] == seq {
+				break
+			}
+		}
+		// And until what the module says of it is here: its answer comes after it.
+		if _, err := s.link.Ask(s.ctx, c.ID, wire.Ask{Ask: wire.AskAttest}); err != nil {
 			t.Fatal(err)
 		}
 	}
