@@ -129,6 +129,7 @@ func naive(s *roomSearch) int64 {
 	twin := *s
 	twin.best, twin.budget = none, 1<<40
 	twin.share, twin.rest, twin.ratio = make([]int64, len(s.items)), make([]int64, len(s.items)+1), make([]int64, len(s.items)+1)
+	twin.same = make([]bool, len(s.items)) // every order of items that are alike, too
 	twin.run(0)
 	return twin.best
 }

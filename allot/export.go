@@ -139,6 +139,13 @@ func (w *roomLP) module(c, n int) {
 			fmt.Fprintf(w.b, " plate%d_%d_%d:%s <= 1\n", c, n, g, keypads.String())
 		}
 	}
+	if common := cand.t.Common; common > 0 {
+		fmt.Fprintf(w.b, " common%d_%d:", c, n)
+		for i := range w.s.items {
+			w.each(i, c, func(g int) { fmt.Fprintf(w.b, " + %.6f y%d_%d_%d_%d", w.s.amps[i], i, c, n, g) })
+		}
+		fmt.Fprintf(w.b, " - %.6f u%d_%d <= 0\n", common.A(), c, n)
+	}
 	w.circuits(c, n)
 	fmt.Fprintf(w.b, " sit%d_%d:", c, n)
 	for i, it := range w.s.items {

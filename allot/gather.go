@@ -109,7 +109,7 @@ func (j *job) offerExisting(s *roomSearch, k groupKey) {
 			continue
 		}
 		s.cands[before].price = none / 1024 // never a new one of it: the catalogue's own candidate stands for that
-		inst := instance{cand: before, given: m.ID, free: j.freeChannels(m, t), circuit: j.loadCircuit(m)}
+		inst := instance{cand: before, given: m.ID, free: j.freeChannels(m, t), circuit: j.loadCircuit(m), amps: j.carried(m.ID)}
 		inst.keypad = slices.ContainsFunc(m.Landings, func(l house.Landing) bool { return l.Key > 0 })
 		s.open = append(s.open, inst)
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"wirewright/catalogue"
+	"wirewright/check"
 	"wirewright/house"
 )
 
@@ -22,6 +23,7 @@ type instance struct {
 	given   house.ID // the existing module that this is; empty for a new one
 	free    []int    // channels left, by group
 	circuit house.ID // of the loads that it moves; empty for none yet
+	amps    float64  // of those loads, on its shared terminal
 	items   []int
 	keypad  bool // its keys are taken
 }
@@ -29,6 +31,9 @@ type instance struct {
 // roomSearch is the search over the partitions of one room's items into modules.
 type roomSearch struct {
 	items  []item
+	amps   []float64 // of each item
+	same   []bool    // the item before it is alike in all respects
+	boxes  int       // that could house a box module
 	cands  []candidate
 	remote int64 // cost of a key and a lamp on different controllers
 	share  []int64
@@ -58,7 +63,7 @@ func (j *job) newRoomSearch(items []item, medium catalogue.Medium) *roomSearch {
 		s.remote = int64(j.opt.Remote)
 	}
 	slices.SortStableFunc(s.items, func(a, b item) int {
-		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.channels, a.channels), cmp.Compare(a.point.Circuit, b.point.Circuit), cmp.Compare(a.point.ID, b.point.ID))
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.channels, a.channels), cmp.Compare(a.point.Kind, b.point.Kind), cmp.Compare(a.point.Circuit, b.point.Circuit), cmp.Compare(check.Amps(a.point.Load, j.volts), check.Amps(b.point.Load, j.volts)), cmp.Compare(a.point.ID, b.point.ID))
 	})
 	for _, id := range j.cat.TypeIDs() {
 		t, _ := j.cat.Type(id)
@@ -67,6 +72,7 @@ func (j *job) newRoomSearch(items []item, medium catalogue.Medium) *roomSearch {
 		}
 	}
 	s.prune()
+	s.liken(j)
 	s.bounds()
 	return s
 }
@@ -85,19 +91,48 @@ func rank(it item) int {
 func (s *roomSearch) addCandidate(j *job, t *catalogue.Type) {
 	c := candidate{t: t, price: price(t)}
 	for g := range t.Channels {
-		row, any := make([]bool, len(s.items)), false
+		row, wanted := make([]bool, len(s.items)), 0
 		for i, it := range s.items {
-			row[i] = j.suits(&t.Channels[g], it)
-			any = any || row[i]
+			row[i] = j.suits(&t.Channels[g], it) && (t.Common == 0 || check.Amps(it.point.Load, j.volts) <= t.Common.A())
+			if row[i] {
+				wanted += it.channels
+			}
 		}
 		c.suits = append(c.suits, row)
-		if any {
-			c.usable += t.Channels[g].Count
-		}
+		c.usable += min(wanted, t.Channels[g].Count)
 	}
 	if c.usable > 0 {
 		s.cands = append(s.cands, c)
 	}
+}
+
+// liken marks the items that are like the one before them, so that the search tries only one order of them, and counts
+// the boxes.
+func (s *roomSearch) liken(j *job) {
+	s.amps, s.same = make([]float64, len(s.items)), make([]bool, len(s.items))
+	for i, it := range s.items {
+		s.amps[i] = check.Amps(it.point.Load, j.volts)
+		s.boxes += btoi(it.point.Box != nil)
+		s.same[i] = i > 0 && s.alike(i-1, i)
+	}
+}
+
+func (s *roomSearch) alike(i, k int) bool {
+	a, b := s.items[i].point, s.items[k].point
+	if a.Kind != b.Kind || a.Circuit != b.Circuit || s.items[i].channels != s.items[k].channels || s.amps[i] != s.amps[k] || (a.Box == nil) != (b.Box == nil) || a.Fitted != b.Fitted {
+		return false
+	}
+	if a.Box != nil && (a.Box.Depth != b.Box.Depth || a.Box.Neutral != b.Box.Neutral) {
+		return false
+	}
+	for _, c := range s.cands {
+		for g := range c.suits {
+			if c.suits[g][i] != c.suits[g][k] {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // prune drops every type that another one replaces in all respects for these items: as cheap, as shallow, and at least
@@ -121,6 +156,9 @@ func (s *roomSearch) prune() {
 
 // replaces tells whether d can stand wherever c stands.
 func replaces(d, c candidate) bool {
+	if d.t.Common > 0 && (c.t.Common == 0 || d.t.Common < c.t.Common) {
+		return false
+	}
 	if d.price > c.price || d.t.Mount != c.t.Mount || d.t.Depth > c.t.Depth || (d.t.Neutral && !c.t.Neutral) {
 		return false
 	}
@@ -187,18 +225,36 @@ func (s *roomSearch) run(k int) {
 		}
 		return
 	}
-	for o := range s.open {
+	first := 0
+	if s.same[k] {
+		first = s.where[k-1].instance
+	}
+	for o := first; o < len(s.open); o++ {
 		if !s.twin(o) {
 			s.into(k, o)
 		}
 	}
 	for c := range s.cands {
+		if s.cands[c].t.Mount == catalogue.BoxIn && s.boxed() >= s.boxes {
+			continue
+		}
 		s.open = append(s.open, instance{cand: c, free: counts(s.cands[c].t)})
 		s.cost += s.cands[c].price
 		s.into(k, len(s.open)-1)
 		s.cost -= s.cands[c].price
 		s.open = s.open[:len(s.open)-1]
 	}
+}
+
+// boxed counts the open modules that need a box of the room.
+func (s *roomSearch) boxed() int {
+	n := 0
+	for _, o := range s.open {
+		if t := s.cands[o.cand].t; o.given == "" && (t.Mount == catalogue.BoxIn || t.Mount == catalogue.Plate) {
+			n++
+		}
+	}
+	return n
 }
 
 func counts(t *catalogue.Type) []int {
@@ -247,6 +303,9 @@ func (inst *instance) joins(s *roomSearch, k, g int) bool {
 	if p.Kind.Moved() && inst.circuit != "" && inst.circuit != p.Circuit {
 		return false
 	}
+	if c := s.cands[inst.cand].t.Common; c > 0 && inst.amps+s.amps[k] > c.A() {
+		return false
+	}
 	return !(inst.keypad && s.cands[inst.cand].t.Channels[g].Kind == catalogue.Key)
 }
 
@@ -254,6 +313,7 @@ func (inst *instance) take(s *roomSearch, k, g int) {
 	p := s.items[k].point
 	inst.free[g] -= s.items[k].channels
 	inst.items = append(slices.Clip(inst.items), k)
+	inst.amps += s.amps[k]
 	if p.Kind.Moved() {
 		inst.circuit = p.Circuit
 	}

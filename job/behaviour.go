@@ -102,11 +102,12 @@ func (j *Job) Programme(ctx context.Context) (Programme, error) {
 	return p, j.save(ctx, "programme", "", rev, p)
 }
 
-// SetTexts replaces behaviour and acceptance text of the house; an empty one is left as it is.
-func (j *Job) SetTexts(ctx context.Context, behaviourText, acceptance, why string) (store.Rev, error) {
+// SetTexts replaces behaviour and acceptance text of the house; an empty one is left as it is. Mistakes in a text are no
+// reason to refuse it, since work on it goes on: Check and Programme tell them.
+func (j *Job) SetTexts(ctx context.Context, behaviourText, acceptance, why string) (Edited, error) {
 	h, rev, err := j.Head(ctx)
 	if err != nil {
-		return 0, err
+		return Edited{}, err
 	}
 	after := *h
 	if behaviourText != "" {
@@ -115,7 +116,8 @@ func (j *Job) SetTexts(ctx context.Context, behaviourText, acceptance, why strin
 	if acceptance != "" {
 		after.Acceptance = acceptance
 	}
-	return j.become(ctx, rev, h, &after, why)
+	next, err := j.become(ctx, rev, h, &after, why)
+	return Edited{Rev: next, Changes: int(next - rev)}, err
 }
 
 // tests are all acceptance tests of a compiled house: those made of the rules, then those written by hand.
@@ -125,7 +127,7 @@ func tests(c *behaviour.Compiled) ([]accept.Test, error) {
 		return list, nil
 	}
 	own, problems := accept.Parse("acceptance", c.House.Acceptance)
-	problems = append(problems, accept.Check(c, own)...)
+	problems = append(problems, accept.Check(c, "acceptance", own)...)
 	if len(problems) > 0 {
 		return nil, problems.Err()
 	}

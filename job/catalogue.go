@@ -66,3 +66,15 @@ type typesAdded struct {
 func (t typesAdded) Lines() []string {
 	return []string{plural(t.Added, "module type", "module types") + " added to the job's catalogue as " + t.As}
 }
+
+// CatalogueTable is the built-in catalogue as a table (Markdown).
+func CatalogueTable() (string, error) {
+	c, err := catalogue.Builtin()
+	if err != nil {
+		return "", err
+	}
+	return catalogue.Table(c), nil
+}
+
+// CatalogueTable is the job's catalogue as a table (Markdown), its own types included.
+func (j *Job) CatalogueTable() string { return catalogue.Table(j.cat) }

@@ -44,12 +44,13 @@ func (a Allotment) Lines() []string {
 }
 
 // Allot lands every point that has not landed, at least cost, and stores the result as a revision.
-func (j *Job) Allot(ctx context.Context, opt allot.Options) (Allotment, error) {
+// Budget bounds the search of each part; 0 for the usual.
+func (j *Job) Allot(ctx context.Context, budget int) (Allotment, error) {
 	h, rev, err := j.Head(ctx)
 	if err != nil {
 		return Allotment{}, err
 	}
-	r, err := allot.Allot(h, j.cat, opt)
+	r, err := allot.Allot(h, j.cat, allot.Options{Budget: budget})
 	if err != nil {
 		return Allotment{}, &Error{Kind: Invalid, Err: err}
 	}
@@ -77,6 +78,9 @@ func (f Findings) Count(s check.Severity) int {
 	}
 	return n
 }
+
+// Bad tells whether there is a fault.
+func (f Findings) Bad() bool { return f.Count(check.Fault) > 0 }
 
 // Lines implements Report: the worst first, each with figure, limit and remedy; remarks are counted, not listed, where
 // there are more than a few.
@@ -135,7 +139,14 @@ func (j *Job) checkHouse(h *house.House) []check.Finding {
 func Explain(slug string) ([]string, error) {
 	text, ok := check.Explain(slug)
 	if !ok {
-		return nil, &Error{Kind: Missing, Subject: slug, Hint: "wirewright explain --list shows all of them", Err: errNoRule}
+		hint := "wirewright explain --list shows all of them"
+		if n := check.NearestSlug(slug); n != "" {
+			hint = "did you mean " + n + "? " + hint
+		}
+		return nil, &Error{Kind: Missing, Subject: slug, Hint: hint, Err: errNoRule}
 	}
 	return strings.Split(strings.TrimRight(text, "\n"), "\n"), nil
 }
+
+// Slugs lists the names of all findings that Explain knows.
+func Slugs() []string { return check.Slugs() }

@@ -213,6 +213,18 @@ func (j *Job) load(ctx context.Context, stage, name string, rev store.Rev, into 
 	return true, json.Unmarshal(r.Data, into)
 }
 
+// latest reads back what a stage computed last, up to a revision; the caller looks whether it still holds.
+func (j *Job) latest(ctx context.Context, stage string, rev store.Rev, into any) (bool, error) {
+	r, err := j.store.Result(ctx, stage, "", rev)
+	if store.KindOf(err) == store.Missing {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	return true, json.Unmarshal(r.Data, into)
+}
+
 // digest names a house by its text.
 func digest(h *house.House) string {
 	sum := sha256.Sum256(house.Write(h))
@@ -222,3 +234,6 @@ func digest(h *house.House) string {
 func (j *Job) progress(stage string, done, of int, text string, args ...any) {
 	j.opt.Progress(Progress{Stage: stage, Text: fmt.Sprintf(text, args...), Done: done, Of: of})
 }
+
+// ID is the identity of an entity of the house.
+type ID = house.ID

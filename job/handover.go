@@ -79,18 +79,26 @@ func (j *Job) behaviourOf(ctx context.Context, p *handover.Pack, c *behaviour.Co
 	if err != nil {
 		return // told by the findings
 	}
-	results := map[string][]handover.TestResult{}
+	results, programs := map[string][]handover.TestResult{}, programsDigest(c)
 	for _, stage := range []string{"rehearse", "try"} {
 		var t Trial
-		if ok, err := j.load(ctx, stage, "", rev, &t); err == nil && ok {
+		if ok, err := j.latest(ctx, stage, rev, &t); err == nil && ok && t.Programs == programs {
 			for _, r := range t.Results {
 				results[r.Test] = append(results[r.Test], handover.TestResult{Where: t.Where, When: t.When, Passed: r.Outcome == accept.Passed, Tried: r.Outcome != accept.NotTried, Detail: r.Text})
 			}
 		}
 	}
 	for _, t := range list {
-		p.Tests = append(p.Tests, handover.Test{Name: t.Name, Rule: t.Rule, Wishes: t.Wishes, Steps: t.StepLines(), Results: results[t.Name]})
+		p.Tests = append(p.Tests, handover.Test{Name: t.Name, Rule: t.Rule, Wishes: t.Wishes, Steps: stepLines(t), Results: results[t.Name]})
 	}
+}
+
+func stepLines(t accept.Test) []string {
+	list := make([]string, len(t.Steps))
+	for i := range t.Steps {
+		list[i] = t.Steps[i].String()
+	}
+	return list
 }
 
 // legend says in plain words what each key of a keypad does.

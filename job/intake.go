@@ -101,13 +101,21 @@ func btoi(b bool) int {
 
 // Furnished is the report of Furnish.
 type Furnished struct {
-	Rev    store.Rev       `json:"revision"`
-	Report *furnish.Report `json:"report"`
+	Rev     store.Rev        `json:"revision"`
+	Added   []house.ID       `json:"added"`
+	Remarks []furnish.Remark `json:"remarks"`
 }
 
 // Lines implements Report.
 func (f Furnished) Lines() []string {
-	return append(f.Report.Lines(), fmt.Sprintf("revision %d", f.Rev))
+	list := []string{fmt.Sprintf("%s added; revision %d", plural(len(f.Added), "point", "points"), f.Rev)}
+	for _, r := range f.Remarks[:min(len(f.Remarks), 12)] {
+		list = append(list, "  "+r.String())
+	}
+	if n := len(f.Remarks) - 12; n > 0 {
+		list = append(list, fmt.Sprintf("  and %d more remarks (--json lists all)", n))
+	}
+	return list
 }
 
 // Furnish gives every room the points of its data sheet that it does not have yet.
@@ -116,23 +124,58 @@ func (j *Job) Furnish(ctx context.Context) (Furnished, error) {
 	if err != nil {
 		return Furnished{}, err
 	}
-	after, report, err := furnish.Furnish(h, nil, furnish.Options{})
-	if err != nil {
-		return Furnished{}, &Error{Kind: Invalid, Err: err}
-	}
-	next, err := j.become(ctx, rev, h, after, "furnish rooms from their data sheets")
-	return Furnished{next, report}, err
+	r := furnish.Furnish(h, furnish.Builtin(), furnish.Options{})
+	next, err := j.become(ctx, rev, h, r.House, "furnish rooms from their data sheets")
+	return Furnished{next, r.Added, r.Remarks}, err
 }
 
-// ReadHouse makes a text the house of an empty job, or a new revision of it: what differs is stored as one edit.
-func (j *Job) ReadHouse(ctx context.Context, file string, text []byte, why string) (store.Rev, error) {
+// Edited is the report of an edit.
+type Edited struct {
+	Rev     store.Rev `json:"revision"`
+	Changes int       `json:"changes"`
+	Dropped []string  `json:"dropped,omitempty"` // comments that the model has no place for
+}
+
+// Lines implements Report.
+func (e Edited) Lines() []string {
+	list := []string{fmt.Sprintf("%s; revision %d", plural(e.Changes, "entity changed", "entities changed"), e.Rev)}
+	if e.Changes == 0 {
+		list = []string{fmt.Sprintf("nothing differs from revision %d", e.Rev)}
+	}
+	if len(e.Dropped) > 0 {
+		list = append(list, "comments are not kept (write a note instead): "+strings.Join(e.Dropped, ", "))
+	}
+	return list
+}
+
+// Begin gives an empty job its title.
+func (j *Job) Begin(ctx context.Context, title string) error {
+	h, rev, err := j.Head(ctx)
+	if err != nil {
+		return err
+	}
+	after := *h
+	after.Format, after.Title = house.FormatName, title
+	_, err = j.Edit(ctx, rev, house.Diff(h, &after), "begin the job")
+	return err
+}
+
+// ReadHouse makes a text the house of the job: what differs from the newest revision is stored as one edit. The answer
+// says which comments of the text are lost, since a job keeps notes, not comments.
+func (j *Job) ReadHouse(ctx context.Context, file string, text []byte, why string) (Edited, error) {
 	after, err := house.Read(file, text)
 	if err != nil {
-		return 0, err
+		return Edited{}, err
 	}
 	h, rev, err := j.Head(ctx)
 	if err != nil {
-		return 0, err
+		return Edited{}, err
 	}
-	return j.Edit(ctx, rev, house.Diff(h, after), why)
+	changes := house.Diff(h, after)
+	e := Edited{Changes: len(changes)}
+	for _, p := range house.Comments(text) {
+		e.Dropped = append(e.Dropped, fmt.Sprintf("line %d", p.Line))
+	}
+	e.Rev, err = j.Edit(ctx, rev, changes, why)
+	return e, err
 }

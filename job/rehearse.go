@@ -20,6 +20,8 @@ type Trial struct {
 	Command string          `json:"command,omitempty"` // repeats it
 	Life    string          `json:"life,omitempty"`    // what the random days brought
 	Faults  int             `json:"faults"`            // of the random days
+
+	Programs string `json:"programs"` // digest of the programs that it was made with
 }
 
 // Count is the number of tests that ended so.
@@ -75,7 +77,7 @@ func (j *Job) Rehearse(ctx context.Context, o RehearseOptions) (Trial, error) {
 	if err != nil {
 		return Trial{}, &Error{Kind: Failed, Subject: "rehearsal", Err: err}
 	}
-	t := Trial{Rev: rev, Where: "rehearsal", When: j.opt.Now(), Seed: o.Seed, Command: fmt.Sprintf("wirewright rehearse %s --seed %d", j.Path(), o.Seed)}
+	t := Trial{Rev: rev, Where: "rehearsal", When: j.opt.Now(), Seed: o.Seed, Programs: programsDigest(c), Command: fmt.Sprintf("wirewright rehearse %s --seed %d", j.Path(), o.Seed)}
 	t.Results = accept.Run(ctx, chosen(list, o.Only), world, func(done, of int, r accept.Result) {
 		j.progress("rehearse", done, of, "%s: %s", r.Outcome, r.Test)
 	})
