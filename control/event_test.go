@@ -104,6 +104,36 @@ func TestSentNumbersRiseAndSkipZero(t *testing.T) {
 	}
 }
 
+// TestLinks: a link is named by its slot, or all links to a peer or to the network by the peer.
+func TestLinks(t *testing.T) {
+	b := newBuilder()
+	first := b.slot(Slot{Name: "link p", Kind: SlotLink, Peer: 0, Start: Unknown})
+	p := b.peer("p")
+	mirror := b.mirror("m", p, 0)
+	b.p.Slots[mirror].Forget = true
+	net := b.slot(Slot{Name: "network", Kind: SlotLink, Peer: -1, Start: Unknown})
+	lamp := b.lamp("lamp")
+	h := newBench(t, b.done(t))
+	h.start()
+	command := func() { h.step(Event{Kind: EventCommand, Verb: VerbToggle, Slot: lamp, Peer: p, Seq: 1, Expiry: 1}) }
+	command()
+	h.step(Event{Kind: EventMirror, Slot: mirror, Value: 1})
+	h.step(Event{Kind: EventLink, Slot: -1, Peer: -1, Value: 0})
+	h.want(net, 0)
+	h.want(first, Unknown)
+	h.want(mirror, 1)
+	command()
+	h.want(lamp, 1) // the network says nothing about the peer's numbers
+	h.step(Event{Kind: EventLink, Slot: first, Value: 0})
+	h.want(first, 0)
+	h.want(mirror, Unknown)
+	command()
+	h.want(lamp, 0)
+	h.step(Event{Kind: EventLink, Slot: -1, Peer: p, Value: 1})
+	h.want(first, 1)
+	h.want(net, 0)
+}
+
 // TestForgottenMirror: where the slot says so, a mirror is unknown while its peer is lost.
 func TestForgottenMirror(t *testing.T) {
 	b := newBuilder()

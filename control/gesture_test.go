@@ -151,6 +151,9 @@ func TestChordSpendsItsKeys(t *testing.T) {
 		if s := strings.Join(got, ", "); s != c.want {
 			t.Errorf("%s: %q, want %q", c.name, s, c.want)
 		}
+		if ms, due := h.p.Due(h.s); due {
+			t.Errorf("%s: with all keys up something waits for %d ms", c.name, ms)
+		}
 	}
 }
 

@@ -158,6 +158,23 @@ func TestAddsAllCount(t *testing.T) {
 	h.want(n, 13)
 }
 
+// TestAddAgainstSet: adding and setting one variable in one instant is a fight, in whatever order.
+func TestAddAgainstSet(t *testing.T) {
+	for _, first := range []ActionKind{ActionAdd, ActionSet} {
+		b := newBuilder()
+		k, n := b.key("K"), b.variable("n", 5)
+		second := ActionAdd + ActionSet - first
+		b.rule(ruleOf{name: "a", causes: []Cause{at1(CausePress, k)}, actions: []Action{{Kind: first, Index: n, Const: 2}}})
+		b.rule(ruleOf{name: "b", causes: []Cause{at1(CausePress, k)}, actions: []Action{{Kind: second, Index: n, Const: 2}}})
+		h := newBench(t, b.done(t))
+		h.start()
+		if got := h.words(h.input(k, 1)); got != "fault conflict n by a and b" {
+			t.Errorf("kind %d first: %s", first, got)
+		}
+		h.want(n, 5)
+	}
+}
+
 func TestRestartInOneInstant(t *testing.T) {
 	// Cancelling and starting one timer in one instant starts it: the way to begin a sequence anew.
 	b := newBuilder()

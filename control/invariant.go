@@ -26,10 +26,15 @@ func (p *Program) Invariant(s State) string {
 		if v != Unknown && !inRange(slot.Kind, v) {
 			return fmt.Sprintf("%s stands at %d, out of its range", slot.Name, v)
 		}
-		if slot.Kind == SlotMotor {
-			if wrong := r.motorWrong(int16(i)); wrong != "" {
-				return slot.Name + " " + wrong
-			}
+		wrong := ""
+		switch slot.Kind {
+		case SlotMotor:
+			wrong = r.motorWrong(int16(i))
+		case SlotLevel:
+			wrong = r.levelWrong(int16(i))
+		}
+		if wrong != "" {
+			return slot.Name + " " + wrong
 		}
 		if h := r.standing(int16(i)); h >= 0 {
 			if wrong := r.holdBroken(int16(i), s[p.ix.lay.hold+int(h)]); wrong != "" {
@@ -59,6 +64,21 @@ func (r *run) motorWrong(slot int16) string {
 		if v := m[at]; v != Unknown && (v < 0 || v > million) {
 			return fmt.Sprintf("is believed at %d millionths", v)
 		}
+	}
+	return ""
+}
+
+// levelWrong returns what is wrong with a level: what runs must be within its time, and what does not must leave no trace,
+// or equal states would differ.
+func (r *run) levelWrong(slot int16) string {
+	words, clock := r.level(slot)
+	switch {
+	case *clock > words[levelTotal]:
+		return fmt.Sprintf("runs for %d ms of %d", *clock, words[levelTotal])
+	case *clock == 0 && (words[levelFrom] != 0 || words[levelTo] != 0 || words[levelTotal] != 0):
+		return "remembers a run that has ended"
+	case words[levelLast] < 0 || words[levelLast] > 1000:
+		return fmt.Sprintf("was last on at %d", words[levelLast])
 	}
 	return ""
 }

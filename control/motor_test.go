@@ -152,6 +152,45 @@ func TestSlatsAfterTravel(t *testing.T) {
 	}
 }
 
+// TestSlatsToEitherEnd commands the angles at the ends, which are values like any other.
+func TestSlatsToEitherEnd(t *testing.T) {
+	h, m := shutterBed(t, 500)
+	for _, c := range []struct {
+		angle int32
+		want  string
+	}{{1000, "1@0 0@1600 "}, {0, "-1@0 0@1600 "}, {500, "1@0 0@800 "}, {500, ""}} {
+		h.now = 0
+		if log := motorLog(h, 5000, h.command(m, VerbSlat, c.angle)); log != c.want {
+			t.Errorf("slats to %d: %s, want %s", c.angle, log, c.want)
+		}
+		if _, pos, slat := h.p.Motion(h.s, m); pos != 500 || slat != c.angle {
+			t.Errorf("slats to %d: position %d, slats %d", c.angle, pos, slat)
+		}
+	}
+}
+
+// TestMotionOfWhatIsNoMotor is nothing.
+func TestMotionOfWhatIsNoMotor(t *testing.T) {
+	p := fixture(t, "terrace")
+	s := p.NewState()
+	for _, slot := range []int16{-1, 0, 5, 99} {
+		if dir, pos, slat := p.Motion(s, slot); dir != 0 || pos != Unknown || slat != Unknown {
+			t.Errorf("slot %d: %d %d %d", slot, dir, pos, slat)
+		}
+	}
+}
+
+// TestSlatsFromUnknown: the nearer end is found first, then the angle; the position stays unknown.
+func TestSlatsFromUnknown(t *testing.T) {
+	h, m := shutterBed(t, Unknown)
+	if log := motorLog(h, 10_000, h.command(m, VerbSlat, 750)); log != "1@0 0@1600 -1@2100 0@2500 " {
+		t.Errorf("motor: %s", log)
+	}
+	if _, pos, slat := h.p.Motion(h.s, m); pos != Unknown || slat != 750 {
+		t.Errorf("position %d, slats %d", pos, slat)
+	}
+}
+
 func TestNewPositionOnTheWay(t *testing.T) {
 	h, m := shutterBed(t, 0)
 	log := motorLog(h, 10_000, h.command(m, VerbSet, 800))

@@ -267,3 +267,18 @@ func TestInvertedTimer(t *testing.T) {
 	h.wait(1)
 	h.want(l, 1)
 }
+
+func TestTimerThatIsNotThere(t *testing.T) {
+	h, _, _ := timerBed(t, TimerOffDelay, 100)
+	for _, timer := range []int16{-1, 1} {
+		if q, et := h.p.TimerOutput(h.s, timer); q || et != 0 {
+			t.Errorf("timer %d: Q %v ET %d", timer, q, et)
+		}
+	}
+	if q, et := h.p.TimerOutput(h.s[1:], 0); q || et != 0 {
+		t.Errorf("a state of another length: Q %v ET %d", q, et)
+	}
+	if q, et := (&Program{Timers: h.p.Timers}).TimerOutput(nil, 0); q || et != 0 {
+		t.Errorf("before Check: Q %v ET %d", q, et)
+	}
+}
