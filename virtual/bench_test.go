@@ -5,7 +5,6 @@ import (
 	"crypto/rand"
 	"fmt"
 	"io"
-	"net/netip"
 	"os"
 	"path/filepath"
 	"strings"
@@ -18,7 +17,6 @@ import (
 	"wirewright/control"
 	"wirewright/house"
 	"wirewright/site"
-	"wirewright/site/field/dnssd"
 	"wirewright/site/field/mqtt"
 	"wirewright/site/wire"
 )
@@ -269,14 +267,6 @@ func (s *scene) value(name string) int32 {
 		return control.Unknown
 	}
 	return int32(v.Value)
-}
-
-func (s *scene) loopback() (iface string) {
-	i, err := dnssd.Interface(netip.MustParseAddr("127.0.0.1"))
-	if err != nil {
-		s.t.Skipf("no loopback interface: %v", err)
-	}
-	return i.Name
 }
 
 func folder(t testing.TB, name string) string { return filepath.Join(t.TempDir(), name) }

@@ -33,7 +33,6 @@ type Fleet struct {
 	ctx     context.Context
 	cancel  context.CancelFunc
 	client  *http.Client
-	mu      sync.Mutex
 	members []*Member
 }
 
