@@ -3,6 +3,7 @@ package virtual
 import (
 	"bufio"
 	"context"
+	"crypto/rand"
 	"errors"
 	"net"
 	"net/netip"
@@ -13,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"wirewright/behaviour/accept"
 	"wirewright/site"
 	"wirewright/site/field/dnssd"
 	"wirewright/site/field/mqtt"
@@ -420,6 +422,61 @@ func TestLocalRulesSurviveTheLossOfTheNetwork(t *testing.T) {
 		t.Fatal(err)
 	}
 	s.until("the lamp's state after the network came back", func() bool { return s.value("hall.lamp") == 1 })
+}
+
+// TestBrokerGoesAndComesBack stops the broker and starts another at its address, which remembers nothing: states that
+// were retained are told again.
+func TestBrokerGoesAndComesBack(t *testing.T) {
+	s := setScene(t, mill)
+	s.enrol()
+	s.connect()
+	s.load()
+	hand := s.fleet.Hand()
+	hand.Broker = func(up bool) error {
+		if !up {
+			return s.broker.Close()
+		}
+		accounts, err := site.NewAccounts(s.plan, s.secrets, rand.Reader)
+		if err != nil {
+			return err
+		}
+		b, err := mqtt.StartBroker(mqtt.BrokerOptions{Listen: s.plan.Broker, House: s.plan.House, Accounts: accounts})
+		if err == nil {
+			s.broker = b
+			t.Cleanup(func() { b.Close() })
+		}
+		return err
+	}
+	w := site.NewWorld(s.ctx, s.link, hand)
+	press := func(key int) {
+		t.Helper()
+		for _, down := range []bool{true, false} {
+			if err := errors.Join(w.Key("hall.keys", key, down), w.Advance(100)); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if err := w.Break("broker"); err != nil {
+		t.Fatal(err)
+	}
+	press(1)
+	if err := w.Mend("broker"); err != nil {
+		t.Fatal(err)
+	}
+	s.until("the state that changed without a broker", func() bool { return s.value("hall.lamp") == 1 })
+	s.until("every controller", func() bool {
+		for _, c := range s.plan.Controllers {
+			if !s.link.Alive(c.ID) {
+				return false
+			}
+		}
+		return true
+	})
+	press(1)
+	s.until("the lamp off", func() bool { return s.value("hall.lamp") == 0 })
+	if err := w.Break("roof"); !errors.Is(err, accept.ErrCannot) {
+		t.Errorf("error %v", err)
+	}
 }
 
 // TestNoProcessOutlivesItsFleet ends a fleet by its context.
