@@ -29,8 +29,11 @@ func (j *job) decide() {
 	}
 }
 
-// landed tells whether a point needs no landing any more; a keypad needs one for each key.
+// landed tells whether a point needs no landing, or no more; a keypad needs one for each key.
 func (j *job) landed(p *house.Point) bool {
+	if p.Plain {
+		return true
+	}
 	n := len(j.index.LandingsOf(p.ID))
 	return n > 0 && n >= len(p.Keys)
 }

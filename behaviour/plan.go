@@ -257,7 +257,9 @@ func (p *plan) listUnplaced(pt *house.Point) {
 				t.why = fmt.Sprintf("its key %d is not landed", t.key)
 			}
 		}
-		p.unplaced = append(p.unplaced, Unplaced{pt.ID, t.why})
+		if !pt.Plain {
+			p.unplaced = append(p.unplaced, Unplaced{pt.ID, t.why})
+		}
 	}
 }
 

@@ -237,7 +237,7 @@ func channelNumber(name string) int {
 }
 
 func notLanded(v *view, p *point, say sayer) {
-	if p.Kind.Moved() && len(p.landings) == 0 {
+	if p.Kind.Moved() && !p.Plain && len(p.landings) == 0 {
 		say(Finding{
 			Text:     fmt.Sprintf("%s (%s) is landed on no channel.", p.ID, p.Kind),
 			Measured: "0 channels", Limit: "1 channel",
@@ -247,7 +247,7 @@ func notLanded(v *view, p *point, say sayer) {
 }
 
 func notRead(v *view, p *point, say sayer) {
-	if p.Kind.Moved() {
+	if p.Kind.Moved() || p.Plain {
 		return
 	}
 	if len(p.landings) == 0 {

@@ -64,6 +64,7 @@ type Point struct {
 	Travel  *Travel     `yaml:"travel,omitempty" doc:"Motor points: travel times."`
 	Keys    []string    `yaml:"keys,omitempty" doc:"Keypads: what is written on each key, in order."`
 	Fitted  bool        `yaml:"fitted,omitempty" doc:"The device is there already (push-buttons, a contact) and needs an input; else a module may bring it."`
+	Plain   bool        `yaml:"plain,omitempty" doc:"It is there, but the system neither moves nor reads it: an ordinary socket. It needs no landing."`
 	Source  string      `yaml:"source,omitempty"`
 	Note    string      `yaml:"note,omitempty"`
 }

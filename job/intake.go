@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"wirewright/behaviour/draft"
 	"wirewright/house"
 	"wirewright/intake/furnish"
 	"wirewright/intake/ifc"
@@ -104,11 +105,16 @@ type Furnished struct {
 	Rev     store.Rev        `json:"revision"`
 	Added   []house.ID       `json:"added"`
 	Remarks []furnish.Remark `json:"remarks"`
+	Rules   int              `json:"rules"` // of the behaviour that was drafted, where the house had none
+	Open    []string         `json:"open"`  // keys for which the draft says nothing
 }
 
 // Lines implements Report.
 func (f Furnished) Lines() []string {
 	list := []string{fmt.Sprintf("%s added; revision %d", plural(len(f.Added), "point", "points"), f.Rev)}
+	if f.Rules > 0 {
+		list = append(list, fmt.Sprintf("%s drafted for the keys and sensors; %s still without a rule", plural(f.Rules, "rule", "rules"), plural(len(f.Open), "key", "keys")))
+	}
 	for _, r := range f.Remarks[:min(len(f.Remarks), 12)] {
 		list = append(list, "  "+r.String())
 	}
@@ -118,15 +124,21 @@ func (f Furnished) Lines() []string {
 	return list
 }
 
-// Furnish gives every room the points of its data sheet that it does not have yet.
+// Furnish gives every room the points of its data sheet that it does not have yet, and drafts an ordinary behaviour where
+// the house has none.
 func (j *Job) Furnish(ctx context.Context) (Furnished, error) {
 	h, rev, err := j.Head(ctx)
 	if err != nil {
 		return Furnished{}, err
 	}
 	r := furnish.Furnish(h, furnish.Builtin(), furnish.Options{})
-	next, err := j.become(ctx, rev, h, r.House, "furnish rooms from their data sheets")
-	return Furnished{next, r.Added, r.Remarks}, err
+	f := Furnished{Added: r.Added, Remarks: r.Remarks}
+	if strings.TrimSpace(h.Behaviour) == "" {
+		d := draft.House(r.House)
+		r.House.Behaviour, f.Rules, f.Open = d.Text, d.Rules, d.Open
+	}
+	f.Rev, err = j.become(ctx, rev, h, r.House, "furnish rooms from their data sheets")
+	return f, err
 }
 
 // Edited is the report of an edit.

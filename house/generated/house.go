@@ -31,7 +31,7 @@ func House(points int, seed uint64) *house.House {
 		b.room(n)
 	}
 	b.closeLine()
-	for i := range 1 + points/50 {
+	for i := range (points + 49) / 50 {
 		b.wish(i)
 	}
 	return b.h

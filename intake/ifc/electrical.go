@@ -271,6 +271,7 @@ func (b *builder) addPoint(level house.ID, v device, m Mapping, numbers map[stri
 		p.Load = lampLoad(v)
 	case house.Socket:
 		p.Load = loadOf(v, house.Resistive, "category assumed: what is plugged in is not known")
+		p.Plain = true // a model does not say that a socket is switched; whoever wants that says so
 	case house.Keypad:
 		p.Keys, p.Fitted = []string{"Light"}, true
 		p.Note = joinNotes(p.Note, "a switch of the model, taken as a single push-button; which lamp it works, the model does not say")
