@@ -37,11 +37,11 @@ const (
 // Attach keeps a file with the job and answers its digest. The same bytes are stored once, however often and under
 // whatever names they are attached. A name that stands for other bytes already is refused.
 func (s *Store) Attach(ctx context.Context, a Attachment) (digest string, err error) {
-	if err := checkAttachment(a); err != nil {
-		return "", err
-	}
 	if a.When.IsZero() {
 		a.When = s.opt.Now()
+	}
+	if err := checkAttachment(a); err != nil {
+		return "", err
 	}
 	return a.digest(), s.write(ctx, func(t *txn) error { return t.attach(a) })
 }
@@ -55,8 +55,10 @@ func (t *txn) attach(a Attachment) error {
 	switch {
 	case err != nil:
 		return err
-	case found && name == a.Name && bytes.Equal(had, sum[:]):
-		return nil
+	case found && name == a.Name && bytes.Equal(had, sum[:]): // the same once more, perhaps with other words
+		if _, err := t.exec(sqlDetach, name); err != nil {
+			return err
+		}
 	case found:
 		return &Error{Kind: Exists, Text: "something else is attached as " + name, Hint: "choose another name, or detach it first"}
 	}
@@ -82,7 +84,7 @@ func checkAttachment(a Attachment) error {
 	if !utf8.ValidString(a.Who) || !utf8.ValidString(a.Note) || !utf8.ValidString(a.Media) {
 		return invalid("%s: the words that go with it are not valid UTF-8 text", a.Name)
 	}
-	return nil
+	return checkTime(a.When)
 }
 
 func (a Attachment) digest() string {

@@ -73,7 +73,7 @@ func encodeChange(c house.Change) (row, error) {
 	case kindOrder:
 		was, okWas := c.Before.(house.Order)
 		now, okNow := c.After.(house.Order)
-		if !okWas || !okNow || was.List != now.List || now.List == "" || now.Follows == c.ID {
+		if !okWas || !okNow || was.List != now.List || !ordered(now.List) || now.Follows == c.ID {
 			return r, invalid("the move of %s does not say where it stood and where it goes", r.id)
 		}
 		r.kind, r.follows, r.move = now.List, "", &move{string(was.Follows), string(now.Follows)}
@@ -97,6 +97,9 @@ func encodeChange(c house.Change) (row, error) {
 	}
 	return r, nil
 }
+
+// ordered tells whether entities of a kind stand in a list.
+func ordered(kind string) bool { return kind != "" && kind != KindDocument && alwaysThere(kind) == nil }
 
 // alwaysThere is the empty value of the kinds that every house has one of; nil for the others. An empty one is not
 // stored.

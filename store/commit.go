@@ -95,7 +95,7 @@ func (s *Store) complete(meta Meta) (Meta, error) {
 	if !utf8.ValidString(meta.Who) || !utf8.ValidString(meta.Why) {
 		return meta, invalid("the name or the reason of the edit is not valid UTF-8 text")
 	}
-	return meta, nil
+	return meta, checkTime(meta.When)
 }
 
 // onNewest refuses a base that is not the newest revision.

@@ -87,7 +87,7 @@ func checkEvidence(e Evidence, proof []byte) error {
 			return invalid("evidence %q is not valid UTF-8 text", e.What)
 		}
 	}
-	return nil
+	return checkTime(e.When)
 }
 
 func (t *txn) putEvidence(e Evidence) error {

@@ -69,8 +69,8 @@ type place struct {
 	info fs.FileInfo
 }
 
-// check tells plainly when the file is no longer where it was opened.
-func (p place) check() error {
+// check tells plainly when the file is no longer where it was opened; step says what became of the step in hand.
+func (p place) check(step string) error {
 	now, err := os.Stat(p.path)
 	if err == nil && os.SameFile(p.info, now) {
 		return nil
@@ -79,9 +79,15 @@ func (p place) check() error {
 	if err == nil {
 		text = "another file has taken the place of the job file while it was open"
 	}
-	return &Error{Kind: Moved, Path: p.path, Text: text + "; this step was not done",
+	return &Error{Kind: Moved, Path: p.path, Text: text + "; " + step,
 		Hint: "put the file back, or save a copy of what is open under another name"}
 }
+
+// What became of a step when the file was found to be gone.
+const (
+	stepNotDone = "this step was not done"
+	stepInOld   = "this step went into the file that is gone from here"
+)
 
 // settle gives a finished file its final name, unless something of that name is there, and makes both last.
 func settle(from, to string) error {
@@ -102,22 +108,25 @@ func settle(from, to string) error {
 	} else if err := os.Remove(from); err != nil {
 		return &Error{Kind: Denied, Path: from, Text: "the temporary file cannot be removed", Err: err}
 	}
-	return syncFile(filepath.Dir(to))
+	syncFolder(filepath.Dir(to))
+	return nil
 }
 
-// syncFile forces a file or a folder to the disk. Folders cannot be synced everywhere; that is not an error.
+// syncFile forces a file to the disk.
 func syncFile(path string) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return &Error{Kind: Denied, Path: path, Text: "cannot be opened to force it to the disk", Err: err}
+	f, err := os.OpenFile(path, os.O_RDWR, 0) // some systems sync only what may be written
+	if err == nil {
+		err = errors.Join(f.Sync(), f.Close())
 	}
-	defer f.Close()
-	info, err := f.Stat()
 	if err != nil {
-		return &Error{Kind: Broken, Path: path, Text: "cannot be forced to the disk", Err: err}
-	}
-	if err := f.Sync(); err != nil && !info.IsDir() {
-		return &Error{Kind: Broken, Path: path, Text: "cannot be forced to the disk", Err: err}
+		return &Error{Kind: Broken, Path: path, Text: "the file cannot be forced to the disk", Err: err}
 	}
 	return nil
+}
+
+// syncFolder forces the names in a folder to the disk, where the system can do that; elsewhere it does so by itself.
+func syncFolder(path string) {
+	if f, err := os.Open(path); err == nil {
+		_ = errors.Join(f.Sync(), f.Close())
+	}
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"database/sql"
-	"fmt"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -402,14 +401,14 @@ func TestSchemaPrintOfEachFormat(t *testing.T) {
 	}
 	// A migration that was released is never altered: files of its format would be refused. The prints are written down
 	// here when a format is released.
-	prints := []string{}
+	prints := []string{"2e19eac653808c03"}
 	for n, want := range prints {
 		got, err := expectedPrint(t.Context(), list, n+1)
 		if err != nil || got != want {
 			t.Errorf("format %d has the print %s, %v; it was released with %s", n+1, got, err, want)
 		}
 	}
-	if got, err := expectedPrint(t.Context(), list, len(list)); err != nil || len(got) != 16 {
-		t.Error(fmt.Sprintf("%q", got), err)
+	if len(prints) != len(list) {
+		t.Errorf("%d formats, %d prints", len(list), len(prints))
 	}
 }

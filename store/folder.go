@@ -24,7 +24,13 @@ func (s *Store) ExportFolder(ctx context.Context, rev Rev, dir string) error {
 	if err != nil {
 		return &Error{Kind: Invalid, Path: dir, Text: "this is no usable path", Err: err}
 	}
-	if err := os.Remove(dir); err != nil && !errors.Is(err, fs.ErrNotExist) { // an empty folder goes, a full one stays
+	info, err := os.Lstat(dir)
+	if err == nil && info.IsDir() {
+		err = os.Remove(dir) // an empty folder goes, a full one stays
+	} else if errors.Is(err, fs.ErrNotExist) {
+		info, err = nil, nil
+	}
+	if err != nil || info != nil && !info.IsDir() {
 		return &Error{Kind: Exists, Path: dir, Text: "there is something of that name already", Hint: "choose another name, or an empty folder"}
 	}
 	files, err := s.ExportText(ctx, rev)
@@ -42,7 +48,8 @@ func (s *Store) ExportFolder(ctx context.Context, rev Rev, dir string) error {
 	if err := os.Rename(draft, dir); err != nil {
 		return &Error{Kind: Denied, Path: dir, Text: "the folder cannot be given its name", Err: err}
 	}
-	return syncFile(filepath.Dir(dir))
+	syncFolder(filepath.Dir(dir))
+	return nil
 }
 
 func writeFiles(ctx context.Context, dir string, files map[string][]byte) error {
@@ -70,9 +77,7 @@ func writeFiles(ctx context.Context, dir string, files map[string][]byte) error 
 		}
 	}
 	for folder := range folders {
-		if err := syncFile(folder); err != nil {
-			return err
-		}
+		syncFolder(folder)
 	}
 	return nil
 }

@@ -251,8 +251,11 @@ func (t *txn) restoreRecords(files map[string][]byte) error {
 		return err
 	}
 	err = eachLine(files, FileJournal, func(r Record) error {
-		if r.What == "" {
+		if r.What == "" || r.Payload == nil {
 			return invalid("a record of the journal must say what happened")
+		}
+		if err := checkTime(r.When); err != nil {
+			return err
 		}
 		return t.putRecord(r)
 	})
@@ -260,8 +263,11 @@ func (t *txn) restoreRecords(files map[string][]byte) error {
 		return err
 	}
 	return eachLine(files, FileResults, func(r Result) error {
-		if r.Stage == "" {
+		if r.Stage == "" || r.Data == nil {
 			return invalid("a result must name its stage")
+		}
+		if err := checkTime(r.When); err != nil {
+			return err
 		}
 		if err := t.known(r.Rev); err != nil {
 			return err
@@ -287,6 +293,9 @@ func (t *txn) restoreRevision(l logLine) error {
 	if err := readable(rows); err != nil {
 		return err
 	}
+	if err := checkTime(l.At); err != nil {
+		return err
+	}
 	e := Entry{Rev: l.Rev, Meta: Meta{Who: l.Who, Why: l.Why, When: l.At}, Act: l.Act, Target: l.Target, undo: l.Undo, redo: l.Redo}
 	if err := t.append(e, rows); err != nil {
 		return err
@@ -308,7 +317,7 @@ func (w wireChange) row() (row, error) {
 		return r, nil
 	}
 	var was, now orderText
-	if err := errors.Join(json.Unmarshal(w.Before, &was), json.Unmarshal(w.After, &now)); err != nil || was.List != now.List || now.List == "" {
+	if err := errors.Join(json.Unmarshal(w.Before, &was), json.Unmarshal(w.After, &now)); err != nil || was.List != now.List || !ordered(now.List) {
 		return row{}, invalid("the move of %s does not say where it stood and where it goes", w.ID)
 	}
 	return row{kind: now.List, id: string(w.ID), move: &move{was.Follows, now.Follows}}, nil

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"slices"
 	"time"
 	"unicode/utf8"
 
@@ -28,6 +29,7 @@ const (
 
 // Append adds records to the journal, all or none, and answers the number of the last one.
 func (s *Store) Append(ctx context.Context, records ...Record) (seq int64, err error) {
+	records = slices.Clone(records)
 	for i := range records {
 		if records[i], err = s.completeRecord(records[i]); err != nil {
 			return 0, err
@@ -63,7 +65,7 @@ func (s *Store) completeRecord(r Record) (Record, error) {
 	if r.Payload, err = compact(r.Payload); err != nil {
 		return r, invalid("the particulars of the record %q are not JSON", r.What)
 	}
-	return r, nil
+	return r, checkTime(r.When)
 }
 
 // compact brings JSON into the one form in which it is stored, so that a copy through text is the same to the byte.

@@ -100,7 +100,7 @@ func (s *Store) openers(t *txn) (others []Opener, gone []string, err error) {
 
 // leave takes this opener's row away again.
 func (s *Store) leave() error {
-	if s.token == "" || s.here() != nil {
+	if s.token == "" || s.here(stepNotDone) != nil {
 		return nil
 	}
 	return s.db.write(context.Background(), func(t *txn) error {

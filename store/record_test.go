@@ -33,11 +33,14 @@ func TestAttachmentsAreStoredOnce(t *testing.T) {
 	}
 	_, err = s.Attach(ctx, Attachment{Name: "A.PNG", Media: "image/png", Data: []byte("other")})
 	wantKind(t, err, Exists, "a.png")
+	if _, err := s.Attach(ctx, Attachment{Name: "b/c.png", Media: "image/png", Who: "anna", Note: "south", Data: data}); err != nil {
+		t.Fatal(err)
+	}
 	if err := s.Detach(ctx, "a.png"); err != nil {
 		t.Fatal(err)
 	}
 	got, err := s.Attachment(ctx, "b/c.png")
-	if err != nil || !bytes.Equal(got.Data, data) || got.Note != "north" || got.Who != "anna" {
+	if err != nil || !bytes.Equal(got.Data, data) || got.Note != "south" || got.Who != "anna" {
 		t.Errorf("%+v, %v", got, err)
 	}
 	if err := s.Detach(ctx, "b/c.png"); err != nil {

@@ -42,6 +42,9 @@ func (s *Store) SaveResult(ctx context.Context, r Result) error {
 	if r.Data, err = compact(r.Data); err != nil {
 		return invalid("the result of stage %q is not JSON", r.Stage)
 	}
+	if err := checkTime(r.When); err != nil {
+		return err
+	}
 	return s.write(ctx, func(t *txn) error {
 		if err := t.known(r.Rev); err != nil {
 			return err

@@ -14,7 +14,8 @@ import (
 	"time"
 )
 
-// Options say how a job is opened. The zero value is right for a person at work.
+// Options say how a job is opened. The zero value is right for a person at work. Now and Rand are called by whichever
+// goroutine is at work.
 type Options struct {
 	Now  func() time.Time // the clock; the machine's where nil
 	Rand io.Reader        // the random source for secrets and tokens; the system's where nil
@@ -191,7 +192,7 @@ func (s *Store) write(ctx context.Context, f func(*txn) error) error {
 	if s.opt.ReadOnly {
 		return &Error{Kind: Denied, Path: s.place.path, Text: "the job was opened for reading only"}
 	}
-	if err := s.here(); err != nil {
+	if err := s.here(stepNotDone); err != nil {
 		return err
 	}
 	err := s.db.write(ctx, f)
@@ -201,7 +202,7 @@ func (s *Store) write(ctx context.Context, f func(*txn) error) error {
 	if err != nil {
 		return err
 	}
-	return s.here()
+	return s.here(stepInOld)
 }
 
 // nameWriter says who may be keeping the job busy.
@@ -220,7 +221,7 @@ func (s *Store) nameWriter(ctx context.Context, err error) error {
 
 // read runs one reading step on one state of the file.
 func (s *Store) read(ctx context.Context, f func(*txn) error) error {
-	if err := s.place.check(); err != nil {
+	if err := s.place.check(stepNotDone); err != nil {
 		return err
 	}
 	return s.db.read(ctx, f)
@@ -228,8 +229,8 @@ func (s *Store) read(ctx context.Context, f func(*txn) error) error {
 
 // here checks that the file is where it was. If it is not, what still stands in the write-ahead log, which may have been
 // left behind, is written into the open file first, so that the file is complete wherever it is now.
-func (s *Store) here() error {
-	err := s.place.check()
+func (s *Store) here(step string) error {
+	err := s.place.check(step)
 	if err != nil && !s.opt.ReadOnly {
 		s.settleLog()
 	}
@@ -266,6 +267,14 @@ func removeDraft(path string) {
 
 // stamp prints a time as it is stored: UTC, to the nanosecond, so that texts sort as times do.
 func stamp(t time.Time) string { return t.UTC().Format("2006-01-02T15:04:05.000000000Z") }
+
+// checkTime refuses a time that has no four-digit year.
+func checkTime(t time.Time) error {
+	if y := t.UTC().Year(); y < 0 || y > 9999 {
+		return invalid("the year %d is out of reach; set the clock right", y)
+	}
+	return nil
+}
 
 // unstamp reads a stored time.
 func unstamp(s string) (time.Time, error) {

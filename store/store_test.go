@@ -3,9 +3,12 @@ package store
 import (
 	"context"
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -16,7 +19,10 @@ import (
 // clock is a clock that goes on by a second at each look, so that no test hangs on the machine's.
 func clock() func() time.Time {
 	now := time.Date(2026, 3, 14, 8, 0, 0, 0, time.UTC)
+	var one sync.Mutex
 	return func() time.Time {
+		one.Lock()
+		defer one.Unlock()
 		now = now.Add(time.Second)
 		return now
 	}
@@ -118,6 +124,14 @@ func TestCommitRefusesWhatContradicts(t *testing.T) {
 		{"changed from what does not stand", 1, []house.Change{swap(b, a)}, Invalid},
 		{"removed what is not there", 1, []house.Change{drop(lamp("x", 1))}, Invalid},
 		{"two changes of one", 1, []house.Change{swap(a, b), swap(a, b)}, Invalid},
+		{"an unknown kind", 1, []house.Change{{Kind: "chimney", ID: "x", After: lamp("x", 1)}}, Invalid},
+		{"another kind's entity", 1, []house.Change{{Kind: "room", ID: "x", After: lamp("x", 1)}}, Invalid},
+		{"another identity", 1, []house.Change{{Kind: "point", ID: "x", After: lamp("y", 1)}}, Invalid},
+		{"a number that is none", 1, []house.Change{add(house.Point{ID: "x", Kind: house.Lamp, At: &house.XYZ{X: math.NaN()}})}, Invalid},
+		{"an unknown text", 1, []house.Change{{Kind: "text", ID: "poem", Before: "", After: "x"}}, Invalid},
+		{"a move of nothing", 1, []house.Change{{Kind: "order", ID: "x", Before: house.Order{List: "point"}, After: house.Order{List: "point", Follows: "."}}}, Invalid},
+		{"a move that does not say where", 1, []house.Change{{Kind: "order", ID: "hall.lamp", After: house.Order{List: "point"}}}, Invalid},
+		{"a document that is no text", 1, []house.Change{document("x", nil, 3)}, Invalid},
 		{"no kind", 1, []house.Change{{ID: "x", After: 1}}, Invalid},
 		{"a revision to come", 2, []house.Change{swap(a, b)}, Missing},
 		{"a negative revision", -1, []house.Change{swap(a, b)}, Missing},
@@ -128,6 +142,9 @@ func TestCommitRefusesWhatContradicts(t *testing.T) {
 			t.Errorf("%s: %v, want kind %s", c.name, err, c.kind)
 		}
 	}
+	far := Meta{When: time.Date(12000, 1, 1, 0, 0, 0, 0, time.UTC)}
+	_, err := s.Commit(t.Context(), 1, []house.Change{swap(a, b)}, far)
+	wantKind(t, err, Invalid, "year")
 	if rev := must(t, s, 1, swap(a, a)); rev != 1 {
 		t.Errorf("an edit that changes nothing made revision %d", rev)
 	}
@@ -242,5 +259,33 @@ func TestHistoryOfOneEntity(t *testing.T) {
 	}
 	if list[2].Changes[0].After != nil || list[3].Changes[0].Before != nil {
 		t.Errorf("removed and added again reads %+v", list[2:])
+	}
+}
+
+// TestStoredHoldsEverythingOfAHouse: a field that the model gains must not be left behind by the store.
+func TestStoredHoldsEverythingOfAHouse(t *testing.T) {
+	texts := map[string]string{"Format": "format", "Title": "title", "Note": "note", "Behaviour": "behaviour", "Acceptance": "acceptance"}
+	kinds := map[reflect.Type]bool{}
+	for i := range reflect.TypeFor[stored]().NumField() {
+		kinds[reflect.TypeFor[stored]().Field(i).Type.Elem()] = true
+	}
+	model := reflect.TypeFor[house.House]()
+	for i := range model.NumField() {
+		f := model.Field(i)
+		if id, ok := texts[f.Name]; ok {
+			var h house.House
+			if !shelve(&h, id, "x") || reflect.ValueOf(h).Field(i).String() != "x" {
+				t.Errorf("the text %s of a house is not stored", f.Name)
+			}
+			continue
+		}
+		one := f.Type
+		if one.Kind() == reflect.Slice {
+			one = one.Elem()
+		}
+		var h house.House
+		if !kinds[one] || !shelve(&h, "x", reflect.Zero(one).Interface()) {
+			t.Errorf("%s of a house is not stored", f.Name)
+		}
 	}
 }

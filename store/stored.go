@@ -112,6 +112,9 @@ func decodeChunk(list []entityText, values []any) error {
 			if err := json.Unmarshal(e.data, &s); err != nil {
 				return torn("%s %s cannot be read: %v", e.kind, e.id, err)
 			}
+			if e.kind == kindText && textOf(&house.House{}, e.id) == nil {
+				return torn("a house has no text %q", e.id)
+			}
 			values[i] = s
 		default:
 			texts[e.kind] = append(append(texts[e.kind], ','), e.data...)
@@ -175,7 +178,7 @@ func decodeHouse(versions []version) (*house.House, error) {
 		if list[i].kind == KindDocument {
 			continue
 		}
-		if !shelve(h, house.ID(list[i].id), v) {
+		if !shelve(h, list[i].id, v) {
 			return nil, torn("a house has no %s %q", list[i].kind, list[i].id)
 		}
 	}
@@ -183,15 +186,14 @@ func decodeHouse(versions []version) (*house.House, error) {
 }
 
 // shelve puts an entity into a house; false where it has no place for it.
-func shelve(h *house.House, id house.ID, v any) bool {
+func shelve(h *house.House, id string, v any) bool {
 	switch v := v.(type) {
 	case string:
-		texts := map[house.ID]*string{"format": &h.Format, "title": &h.Title, "note": &h.Note,
-			"behaviour": &h.Behaviour, "acceptance": &h.Acceptance}
-		if texts[id] == nil {
+		text := textOf(h, id)
+		if text == nil {
 			return false
 		}
-		*texts[id] = v
+		*text = v
 	case house.Site:
 		h.Site = v
 	case house.Network:
@@ -222,4 +224,21 @@ func shelve(h *house.House, id house.ID, v any) bool {
 		return false
 	}
 	return true
+}
+
+// textOf finds a text of a house by its identity; nil where a house has no such text.
+func textOf(h *house.House, id string) *string {
+	switch id {
+	case "format":
+		return &h.Format
+	case "title":
+		return &h.Title
+	case "note":
+		return &h.Note
+	case "behaviour":
+		return &h.Behaviour
+	case "acceptance":
+		return &h.Acceptance
+	}
+	return nil
 }

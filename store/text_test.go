@@ -262,6 +262,10 @@ func TestExportFolderLeavesOthersAlone(t *testing.T) {
 		t.Fatal(err)
 	}
 	wantKind(t, s.ExportFolder(t.Context(), 1, dir), Exists)
+	wantKind(t, s.ExportFolder(t.Context(), 1, filepath.Join(dir, "mine.txt")), Exists)
+	if _, err := os.Stat(filepath.Join(dir, "mine.txt")); err != nil {
+		t.Error(err)
+	}
 	empty := filepath.Join(dir, "empty")
 	if err := os.Mkdir(empty, 0o700); err != nil {
 		t.Fatal(err)
