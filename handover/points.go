@@ -4,32 +4,53 @@ import (
 	"fmt"
 	"strings"
 
+	"wirewright/handover/diagram"
 	"wirewright/house"
 )
 
-// builder makes the schedules of one pack.
+// builder makes the schedules and chapters of one pack.
 type builder struct {
-	pack  Pack
-	index *house.Index
-	names map[house.ID]string
+	pack        Pack
+	index       *house.Index
+	names       map[house.ID]string
+	legends     map[house.ID][]KeyLegend
+	rulesByName map[string]Rule
+	drawer      *diagram.Drawer
 }
 
 func newBuilder(p Pack) *builder {
-	return &builder{pack: p, index: house.NewIndex(p.House), names: Designations(p.House)}
+	b := &builder{pack: p, index: house.NewIndex(p.House), names: Designations(p.House), legends: map[house.ID][]KeyLegend{}, rulesByName: map[string]Rule{}}
+	for _, k := range p.Keys {
+		b.legends[k.Point] = append(b.legends[k.Point], k)
+	}
+	for _, r := range p.Rules {
+		b.rulesByName[r.Name] = r
+	}
+	b.drawer = diagram.New(b.index, p.Catalogue, b.names)
+	return b
 }
 
 // points is the points schedule: what is moved and read, room by room, and where it lands.
 func (b *builder) points() Schedule {
 	s := Schedule{Name: "Points", Title: "Points schedule", Empty: "The house has no points yet.",
-		Intro:   "Everything that the system moves or reads. A landing names the module and its channel.",
-		Columns: []Column{{"Point", 22, Left}, {"Designation", 16, Left}, {"What it is", 30, Left}, {"Load", 22, Left}, {"Circuit", 13, Left}, {"Lands on", 25, Left}}}
+		Intro: "Everything that the system moves or reads. A landing names the module and its channel.",
+		Columns: []Column{{Title: "Point", Width: 26}, {Title: "Designation", Width: 18, Under: true}, {Title: "What it is", Width: 34}, {Title: "Kind", Width: 22, Under: true},
+			{Title: "Load", Width: 26}, {Title: "Circuit", Width: 14}, {Title: "Lands on", Width: 26}}}
 	b.byRoom(func(title string, points []*house.Point) {
-		s.Rows = append(s.Rows, head(title))
+		s.Rows = append(s.Rows, head(title, ""))
 		for _, p := range points {
-			s.Rows = append(s.Rows, []Cell{text(string(p.ID)), text(b.names[p.ID]), text(what(p)), text(LoadText(p)), text(string(p.Circuit)), text(b.landing(p))})
+			s.Rows = append(s.Rows, []Cell{text(string(p.ID)), text(b.names[p.ID]), text(or(p.Title, kindText(p))), text(kindUnder(p)), text(LoadText(p)), text(string(p.Circuit)), text(b.landing(p))})
 		}
 	})
 	return s
+}
+
+// kindUnder is the kind that stands below a title, empty where there is no title.
+func kindUnder(p *house.Point) string {
+	if p.Title == "" {
+		return ""
+	}
+	return kindText(p)
 }
 
 // byRoom calls do for every room with points, in the order of the house, and for the points without a room last.
@@ -50,17 +71,18 @@ func (b *builder) byRoom(do func(title string, points []*house.Point)) {
 	}
 }
 
+// roomTitle is number, title and storey of a room.
 func (b *builder) roomTitle(id house.ID) string {
 	r := b.index.Room(id)
 	if r == nil {
 		return string(id)
 	}
 	title := or(r.Title, string(r.ID))
-	if s := b.index.Storey(r.Storey); s != nil {
-		title += ", " + strings.ToLower(or(s.Title, string(s.ID)))
-	}
 	if r.Number != "" {
 		title = r.Number + "  " + title
+	}
+	if s := b.index.Storey(r.Storey); s != nil {
+		title += ", " + or(s.Title, string(s.ID))
 	}
 	return title
 }
@@ -72,28 +94,36 @@ func or(a, b string) string {
 	return b
 }
 
+// kindWords are the kinds of point whose word in the model is not what people say.
 var kindWords = map[house.Kind]string{house.Thermometer: "temperature sensor", house.Light: "light sensor", house.Presence: "presence detector",
 	house.Wind: "wind sensor", house.Rain: "rain sensor"}
 
-func what(p *house.Point) string {
+// kindText is the kind of a point with what matters of it.
+func kindText(p *house.Point) string {
 	word := or(kindWords[p.Kind], string(p.Kind))
 	if n := len(p.Keys); n > 0 {
-		word += fmt.Sprintf(" with %d %s", n, plural(n, "key", "keys"))
+		word += " with " + count(n, "key")
 	}
 	if p.Load != nil && p.Load.Dimmed {
 		word += ", dimmed"
 	}
-	if p.Title == "" {
-		return word
-	}
-	return p.Title + " (" + word + ")"
+	return word
 }
 
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
+// What says in a few words what a point is: its title and its kind.
+func What(p *house.Point) string {
+	if p.Title == "" {
+		return kindText(p)
 	}
-	return many
+	return p.Title + " (" + kindText(p) + ")"
+}
+
+// count is a number with its noun.
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // LoadText is the electrical side of a point in one line, empty for what is read.
@@ -138,6 +168,3 @@ func (b *builder) landing(p *house.Point) string {
 	}
 	return strings.Join(parts, ", ")
 }
-
-// What says in a few words what a point is: its title and its kind.
-func What(p *house.Point) string { return what(p) }

@@ -91,7 +91,7 @@ func sheet(f *excelize.File, s Schedule, st styles) error {
 	if err != nil {
 		return err
 	}
-	for i, width := range s.widths(130) {
+	for i, width := range s.shares(130) {
 		if err := w.SetColWidth(i+1, i+1, max(width, 8)); err != nil {
 			return err
 		}

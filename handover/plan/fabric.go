@@ -27,27 +27,16 @@ func (d *drawing) walls() {
 		t := math.Max(w.Thickness.M()/2, 0.02)
 		a, b := d.joined(w, w.From, w.To), d.joined(w, w.To, w.From)
 		if ps := strip(a, b, t); ps != nil {
-			d.solid = append(d.solid, along(d.outline(ps))...)
-			d.scene.Add(scene.Item{Layer: "walls", Entity: string(w.ID), Label: "Wall " + name(w.Title, w.ID),
-				Shapes: []scene.Shape{scene.Path{Role: scene.Wall, Points: d.outline(ps), Closed: true, Filled: true}}})
+			out := d.outline(ps)
+			if d.opt.Window == nil || around(out).overlaps(d.page()) {
+				for _, b := range along(out) {
+					d.field.put(b, onWall, -1)
+				}
+			}
+			d.add(scene.Item{Layer: "walls", Entity: string(w.ID), Label: "Wall " + name(w.Title, w.ID),
+				Shapes: []scene.Shape{scene.Path{Role: scene.Wall, Points: out, Closed: true, Filled: true}}}, around(out))
 		}
 	}
-}
-
-// along covers a strip of four corners with small boxes, so that names can keep clear of slanting walls too.
-func along(ps []scene.Point) []box {
-	length := math.Hypot(ps[1].X-ps[0].X, ps[1].Y-ps[0].Y)
-	n := int(length/4) + 1
-	list := make([]box, 0, n)
-	for i := range n {
-		b := box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
-		for _, k := range []float64{float64(i) / float64(n), float64(i+1) / float64(n)} {
-			b.grow(ps[0].X+(ps[1].X-ps[0].X)*k, ps[0].Y+(ps[1].Y-ps[0].Y)*k)
-			b.grow(ps[3].X+(ps[2].X-ps[3].X)*k, ps[3].Y+(ps[2].Y-ps[3].Y)*k)
-		}
-		list = append(list, b)
-	}
-	return list
 }
 
 // joined is the end point of a wall, lengthened into the corner where another wall of the storey ends nearby.
@@ -101,7 +90,7 @@ func (d *drawing) openings() {
 		case house.Door:
 			shapes = append(shapes, d.door(o, t)...)
 		}
-		d.scene.Add(scene.Item{Layer: "openings", Entity: string(o.ID), Label: string(o.Kind) + " " + name(o.Title, o.ID), Shapes: shapes})
+		d.add(scene.Item{Layer: "openings", Entity: string(o.ID), Label: string(o.Kind) + " " + name(o.Title, o.ID), Shapes: shapes}, around(d.outline(ps)).padded(o.Width.M()*1000/d.model.Scale))
 	}
 }
 
@@ -132,6 +121,7 @@ func (d *drawing) door(o house.Opening, t float64) []scene.Shape {
 		a := float64(i) / 12 * math.Pi / 2
 		arc = append(arc, house.XY{X: h.X + l*(math.Sin(a)*dx/l+math.Cos(a)*nx), Y: h.Y + l*(math.Sin(a)*dy/l+math.Cos(a)*ny)})
 	}
+	d.field.line(d.outline(arc), onLine)
 	return []scene.Shape{scene.Path{Role: scene.Opening, Points: d.outline(arc[:2]), Width: 0.35}, scene.Path{Role: scene.Opening, Points: d.outline(arc[1:]), Width: 0.1}}
 }
 

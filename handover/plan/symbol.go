@@ -1,14 +1,11 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 
 	"wirewright/handover/scene"
 	"wirewright/house"
 )
-
-func squareMetres(ps []house.XY) string { return fmt.Sprintf("%.1f m²", area(ps)) }
 
 // Symbol is the symbol of a kind of point around a place, for plans and for the legend that explains them.
 func Symbol(k house.Kind, at scene.Point) []scene.Shape {
@@ -160,4 +157,11 @@ func markShapes(m Mark, at scene.Point) []scene.Shape {
 		return []scene.Shape{scene.Path{Role: m.Role, Points: tri, Closed: true}}
 	}
 	return []scene.Shape{scene.Circle{Role: m.Role, Centre: at, Radius: .7}}
+}
+
+func btoi(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }

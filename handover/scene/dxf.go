@@ -8,7 +8,8 @@ import (
 
 // DXF renders the scene as a drawing exchange file (release 2007, AC1021, UTF-8) in metres of the house, one layer a
 // layer of the scene. A scene without a Model is written in millimetres of the sheet, y upward. Every shape becomes a
-// lightweight polyline, a circle or a text; fills are left out, since a plan is read by its lines.
+// lightweight polyline, a circle or a text; fills are left out, since a plan is read by its lines, and so is what only
+// knocks out.
 func (s *Scene) DXF() []byte {
 	w := &dxf{model: Model{Scale: 1000, OriginY: s.Height}, next: 0x100}
 	if s.Model != nil {
@@ -112,7 +113,7 @@ func (w *dxf) blocks() {
 func (w *dxf) shape(layer string, sh Shape) {
 	switch sh := sh.(type) {
 	case Path:
-		if len(sh.Points) < 2 {
+		if len(sh.Points) < 2 || sh.Role == Paper {
 			return
 		}
 		w.entity("LWPOLYLINE", layer, "AcDbPolyline")
@@ -150,12 +151,15 @@ func (w *dxf) length(v float64) string { return metres(v * w.model.Scale / 1000)
 // metres prints to a hundredth of a millimetre.
 func metres(v float64) string { return fmt.Sprintf("%.5f", v) }
 
-// oneLine keeps a text on the one line that a group value has.
+// oneLine keeps a text on the one line that a group value has, and keeps its percent signs and carets from being read
+// as codes.
 func oneLine(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' {
+	s = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
 			return ' '
 		}
 		return r
 	}, s)
+	s = strings.ReplaceAll(s, "%%", "%%%%%%")
+	return strings.ReplaceAll(strings.ToValidUTF8(s, string(Lost)), "^", "^ ")
 }

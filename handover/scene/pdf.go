@@ -83,11 +83,11 @@ func (t Text) pdf(f *fpdf.Fpdf, x, y float64) {
 	px, py := x+t.At.X, y+t.At.Y
 	shift := [3]float64{0, 0.5, 1}[t.Anchor] * TextWidth(t.String, t.Size, t.Bold)
 	if t.Turn == 0 {
-		f.Text(px-shift, py, t.String)
+		f.Text(px-shift, py, Printable(t.String))
 		return
 	}
 	f.TransformBegin()
 	f.TransformRotate(math.Mod(t.Turn, 360), px, py)
-	f.Text(px-shift, py, t.String)
+	f.Text(px-shift, py, Printable(t.String))
 	f.TransformEnd()
 }

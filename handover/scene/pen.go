@@ -20,7 +20,7 @@ var pens = []struct {
 	pen  pen
 }{
 	{Room, pen{grey(215), grey(250), 0.1}},
-	{Wall, pen{grey(60), grey(90), 0.18}},
+	{Wall, pen{grey(90), grey(90), 0.1}},
 	{Opening, pen{grey(60), grey(255), 0.18}},
 	{Symbol, pen{grey(0), grey(255), 0.25}},
 	{Live, pen{grey(0), [3]int{255, 214, 90}, 0.35}},
@@ -52,8 +52,8 @@ func printStyle() string {
 	var b strings.Builder
 	b.WriteString("text{font-family:'IBM Plex Sans',sans-serif}.bold{font-weight:600}.line{fill:none}.dashed{stroke-dasharray:1 .8}")
 	for _, p := range pens {
-		fmt.Fprintf(&b, ".line.%s{stroke:%s;stroke-width:%s}.area.%s{fill:%s;stroke:%s;stroke-width:%s}.text.%s{fill:%s}", p.role, rgb(p.pen.line), mm(p.pen.width),
-			p.role, rgb(p.pen.area), rgb(p.pen.line), mm(p.pen.width), p.role, rgb(p.pen.line))
+		fmt.Fprintf(&b, ".line.%s{stroke:%s}.area.%s{fill:%s;stroke:%s}.%s:not(.own){stroke-width:%s}.text.%s{fill:%s}", p.role, rgb(p.pen.line),
+			p.role, rgb(p.pen.area), rgb(p.pen.line), p.role, mm(p.pen.width), p.role, rgb(p.pen.line))
 	}
 	return b.String()
 }

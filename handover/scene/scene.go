@@ -124,18 +124,29 @@ func (s *Scene) String() string {
 }
 
 func (p Path) dump(b *strings.Builder) {
-	fmt.Fprintf(b, "path %s%s%s%s", p.Role, flag(p.Closed, " closed"), flag(p.Filled, " filled"), flag(p.Dashed, " dashed"))
+	fmt.Fprintf(b, "path %s%s%s%s%s", p.Role, flag(p.Closed, " closed"), flag(p.Filled, " filled"), flag(p.Dashed, " dashed"), widthText(p.Width))
 	for _, q := range p.Points {
 		b.WriteString(" " + mm(q.X) + "," + mm(q.Y))
 	}
 }
 
 func (c Circle) dump(b *strings.Builder) {
-	fmt.Fprintf(b, "circle %s%s %s,%s r %s", c.Role, flag(c.Filled, " filled"), mm(c.Centre.X), mm(c.Centre.Y), mm(c.Radius))
+	fmt.Fprintf(b, "circle %s%s%s %s,%s r %s", c.Role, flag(c.Filled, " filled"), widthText(c.Width), mm(c.Centre.X), mm(c.Centre.Y), mm(c.Radius))
 }
 
 func (t Text) dump(b *strings.Builder) {
-	fmt.Fprintf(b, "text %s %s,%s size %s %q", t.Role, mm(t.At.X), mm(t.At.Y), mm(t.Size), t.String)
+	turn := ""
+	if t.Turn != 0 {
+		turn = " turned " + mm(t.Turn)
+	}
+	fmt.Fprintf(b, "text %s%s%s%s %s,%s size %s %q", t.Role, [3]string{"", " middle", " end"}[t.Anchor], flag(t.Bold, " bold"), turn, mm(t.At.X), mm(t.At.Y), mm(t.Size), t.String)
+}
+
+func widthText(w float64) string {
+	if w == 0 {
+		return ""
+	}
+	return " width " + mm(w)
 }
 
 func flag(on bool, s string) string {
@@ -152,4 +163,17 @@ func mm(v float64) string {
 		r = 0 // no negative zero
 	}
 	return strings.TrimSuffix(strings.TrimRight(fmt.Sprintf("%.2f", r), "0"), ".")
+}
+
+// Texts lists all lettering of the scene, in its order.
+func (s *Scene) Texts() []string {
+	var list []string
+	for _, i := range s.Items {
+		for _, sh := range i.Shapes {
+			if t, ok := sh.(Text); ok {
+				list = append(list, t.String)
+			}
+		}
+	}
+	return list
 }

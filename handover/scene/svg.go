@@ -7,7 +7,8 @@ import (
 )
 
 // SVG renders the scene for the screen. Shapes carry their role as class names ("line wall", "area room", "text label")
-// and no colours: the page's style sheet has the pens. Items with an entity become focusable groups with an accessible
+// and no colours: the page's style sheet has the pens. A shape with a width of its own says so in stroke-width and by the
+// class "own", since a style sheet would outrank the former. Items with an entity become focusable groups with an accessible
 // name and data-entity, in one group a layer. Standalone adds the print pens as a style element.
 func (s *Scene) SVG(standalone bool) []byte {
 	var b strings.Builder
@@ -51,7 +52,7 @@ func (i Item) svg(b *strings.Builder) {
 		case Path:
 			sh.svg(b)
 		case Circle:
-			fmt.Fprintf(b, `<circle class="%s" cx="%s" cy="%s" r="%s"%s/>`, class(sh.Filled, sh.Role), mm(sh.Centre.X), mm(sh.Centre.Y), mm(sh.Radius), strokeWidth(sh.Width))
+			fmt.Fprintf(b, `<circle class="%s%s" cx="%s" cy="%s" r="%s"%s/>`, class(sh.Filled, sh.Role), flag(sh.Width != 0, " own"), mm(sh.Centre.X), mm(sh.Centre.Y), mm(sh.Radius), strokeWidth(sh.Width))
 		case Text:
 			sh.svg(b)
 		}
@@ -60,7 +61,7 @@ func (i Item) svg(b *strings.Builder) {
 }
 
 func (p Path) svg(b *strings.Builder) {
-	fmt.Fprintf(b, `<path class="%s%s" d="`, class(p.Filled, p.Role), flag(p.Dashed, " dashed"))
+	fmt.Fprintf(b, `<path class="%s%s%s" d="`, class(p.Filled, p.Role), flag(p.Dashed, " dashed"), flag(p.Width != 0, " own"))
 	for i, q := range p.Points {
 		b.WriteString([2]string{"L", "M"}[btoi(i == 0)] + mm(q.X) + " " + mm(q.Y))
 	}

@@ -1,0 +1,176 @@
+package diagram
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"wirewright/handover/scene"
+	"wirewright/house"
+)
+
+const (
+	unitWide   = 17.5  // mm, DIN 43880
+	deviceHigh = 90.0  // mm
+	rowPitch   = 125.0 // mm, common practice
+	rowLabel   = 12.0  // mm of the sheet, for the number of the row
+	unitsMost  = 200
+	rowsMost   = 100
+)
+
+// boardScales are the scales of an elevation, largest first; the last one is bent until the board fits.
+var boardScales = []float64{2, 2.5, 4, 5, 10, 20}
+
+// Board draws the elevation of a board, to scale: its rows with the modules on their units, as many sheets of a width
+// and height in mm as it needs; none for a board without rows and without modules on a row. The scale stands in the title
+// of each sheet.
+func (d *Drawer) Board(b *house.Board, width, height float64) []*scene.Scene {
+	e := d.elevation(b)
+	if e.rows == 0 || e.units == 0 {
+		return nil
+	}
+	e.choose(width-rowLabel-2, height)
+	perSheet := max(1, int(height/(rowPitch/e.scale)))
+	var sheets []*scene.Scene
+	for first := 1; first <= e.rows; first += perSheet {
+		sheets = append(sheets, e.sheet(first, min(first+perSheet-1, e.rows)))
+	}
+	return sheets
+}
+
+// elevation is one board being drawn.
+type elevation struct {
+	*Drawer
+	board *house.Board
+	rows  int
+	units int
+	scale float64
+	on    map[int][]*house.Module // modules by row
+}
+
+func (d *Drawer) elevation(b *house.Board) *elevation {
+	e := &elevation{Drawer: d, board: b, rows: min(b.Rows, rowsMost), units: min(b.Units, unitsMost), on: map[int][]*house.Module{}}
+	h := d.index.House()
+	for i := range h.Modules {
+		m := &h.Modules[i]
+		if m.Board != b.ID || m.Row < 1 || m.Row > rowsMost || m.Slot < 1 || m.Slot > unitsMost {
+			continue
+		}
+		e.on[m.Row] = append(e.on[m.Row], m)
+		if b.Rows == 0 {
+			e.rows = max(e.rows, m.Row)
+		}
+		if b.Units == 0 {
+			e.units = max(e.units, min(m.Slot-1+d.units(m), unitsMost))
+		}
+	}
+	return e
+}
+
+// choose takes the largest scale at which the board fits one sheet, or at least its width where that would be too small
+// to read.
+func (e *elevation) choose(width, height float64) {
+	least := unitWide * float64(e.units) / width
+	for _, s := range boardScales {
+		e.scale = s
+		if s < least {
+			continue
+		}
+		if high := float64(e.rows) * rowPitch / s; high <= height || s >= 4 {
+			return
+		}
+	}
+	e.scale = math.Max(least, e.scale)
+}
+
+// Unplaced lists the modules of a board that have no place on its rows.
+func (d *Drawer) Unplaced(b *house.Board) []house.ID {
+	var list []house.ID
+	h := d.index.House()
+	for i := range h.Modules {
+		if m := &h.Modules[i]; m.Board == b.ID && (m.Row < 1 || m.Slot < 1 || (b.Rows > 0 && m.Row > b.Rows)) {
+			list = append(list, m.ID)
+		}
+	}
+	slices.Sort(list)
+	return list
+}
+
+func (e *elevation) sheet(first, last int) *scene.Scene {
+	pitch, wide := rowPitch/e.scale, unitWide*float64(e.units)/e.scale
+	s := &scene.Scene{Title: fmt.Sprintf("%s, rows %d to %d, 1:%.3g", e.board.ID, first, last, e.scale),
+		Width: rowLabel + wide + 2, Height: float64(last-first+1)*pitch + 2}
+	s.Add(scene.Item{Layer: "enclosure", Label: "Board " + string(e.board.ID), Shapes: []scene.Shape{
+		scene.Path{Role: scene.Grid, Closed: true, Width: 0.3, Points: rectangle(rowLabel-1, 0.5, wide+2, s.Height-1)}}})
+	for r := first; r <= last; r++ {
+		e.row(s, r, 1+float64(r-first)*pitch)
+	}
+	return s
+}
+
+// row draws one row: its rail, the units that are free, and its modules.
+func (e *elevation) row(s *scene.Scene, number int, y float64) {
+	pitch, high, unit := rowPitch/e.scale, deviceHigh/e.scale, unitWide/e.scale
+	top := y + (pitch-high)/2
+	rail := scene.Item{Layer: "rail", Label: e.rowLabel(number)}
+	rail.Shapes = append(rail.Shapes,
+		scene.Text{Role: scene.Label, At: scene.Point{X: rowLabel - 2.5, Y: top + high/2}, Size: 3, Anchor: scene.End, Bold: true, String: fmt.Sprint(number)},
+		scene.Text{Role: scene.Quiet, At: scene.Point{X: rowLabel - 2.5, Y: top + high/2 + 3}, Size: 1.7, Anchor: scene.End, String: fmt.Sprintf("%d of %d", e.taken(number), e.units)})
+	for u := range e.units {
+		rail.Shapes = append(rail.Shapes, scene.Path{Role: scene.Grid, Closed: true, Dashed: true, Width: 0.1, Points: rectangle(rowLabel+float64(u)*unit, top, unit, high)})
+	}
+	s.Add(rail)
+	for _, m := range e.on[number] {
+		if x, w := float64(m.Slot-1)*unit, float64(e.Drawer.units(m))*unit; x+w <= float64(e.units)*unit+0.01 {
+			e.device(s, m, rowLabel+x, top, w, high)
+		}
+	}
+}
+
+func (e *elevation) rowLabel(number int) string {
+	return fmt.Sprintf("Row %d: %d of %d units taken", number, e.taken(number), e.units)
+}
+
+// taken is how many units of a row modules take.
+func (e *elevation) taken(number int) int {
+	n := 0
+	for _, m := range e.on[number] {
+		n += e.Drawer.units(m)
+	}
+	return n
+}
+
+// device draws one module with what is to be read on it; the letters stand upright on narrow ones.
+func (e *elevation) device(s *scene.Scene, m *house.Module, x, y, w, h float64) {
+	item := scene.Item{Layer: "modules", Entity: string(m.ID), Label: fmt.Sprintf("Module %s, %s, row %d unit %d", m.ID, e.typeTitle(m), m.Row, m.Slot)}
+	item.Shapes = append(item.Shapes, scene.Path{Role: scene.Wired, Closed: true, Filled: true, Points: rectangle(x+.1, y, w-.2, h)})
+	address := ""
+	if m.Address != "" {
+		address = "address " + m.Address
+	}
+	rows := []row{{string(m.ID), 2.1, true, scene.Label}, {e.names[m.ID], 1.7, false, scene.Quiet}, {address, 1.7, false, scene.Label}, {e.typeTitle(m), 1.7, false, scene.Label}}
+	if w >= 15 {
+		item.Shapes = append(item.Shapes, stack(rows, x+1, y+.8, w-2, h-1.6)...)
+	} else {
+		item.Shapes = append(item.Shapes, upright(rows, x, y, w, h)...)
+	}
+	s.Add(item)
+}
+
+// upright sets rows from bottom to top, side by side as far as the width goes.
+func upright(rows []row, x, y, w, h float64) []scene.Shape {
+	var shapes []scene.Shape
+	at := x + .6
+	for _, r := range rows {
+		if r.text == "" || strings.TrimSpace(r.text) == "" {
+			continue
+		}
+		if at += r.size; at > x+w-.3 {
+			break
+		}
+		shapes = append(shapes, scene.Text{Role: r.role, At: scene.Point{X: at - r.size*.15, Y: y + h - .8}, Size: r.size, Bold: r.bold, Turn: 90, String: scene.Clip(r.text, r.size, h-1.6, r.bold)})
+		at += r.size * .2
+	}
+	return shapes
+}
