@@ -68,7 +68,7 @@ func (j *Job) behaviourOf(ctx context.Context, p *handover.Pack, c *behaviour.Co
 		if len(r.Crosses) > 0 {
 			network = "router and broker"
 		}
-		p.Rules = append(p.Rules, handover.Rule{Name: r.Name, Text: r.Text, Controller: r.Controller, Network: network, Wishes: r.Wishes})
+		p.Rules = append(p.Rules, handover.Rule{Name: r.Name, Text: r.Text, Controller: r.Controller, Network: network, Needs: r.Crosses, Wishes: r.Wishes})
 	}
 	for _, point := range c.House.Points {
 		if point.Kind == house.Keypad {
@@ -110,6 +110,7 @@ func legend(c *behaviour.Compiled, p house.Point) []handover.KeyLegend {
 	for _, l := range c.KeyLegend(p.ID) {
 		if l.Key >= 1 && l.Key <= len(list) {
 			list[l.Key-1].Lines = append(list[l.Key-1].Lines, l.Gesture+": "+l.Text)
+			list[l.Key-1].Rules = append(list[l.Key-1].Rules, l.Rule)
 		}
 	}
 	return list
