@@ -155,7 +155,9 @@ func (d *describer) point() bool {
 	if e == nil {
 		return false
 	}
-	d.p.Title, d.p.What, d.p.Note, d.points = e.Title, handover.What(e), e.Note, []house.ID{e.ID}
+	plain := *e
+	plain.Title = "" // it stands above
+	d.p.Title, d.p.What, d.p.Note, d.points = e.Title, handover.What(&plain), e.Note, []house.ID{e.ID}
 	d.inRoom(e.Room)
 	d.place(e.At, e.Room)
 	d.name("opening", "opening", e.Opening)
@@ -270,7 +272,8 @@ func (d *describer) room() bool {
 	if e == nil {
 		return false
 	}
-	d.p.Title, d.p.What, d.p.Note, d.p.Storey = e.Title, or(e.Use, "room"), e.Note, e.Storey
+	d.p.Title, d.p.What, d.p.Note, d.p.Storey = e.Title, "room", e.Note, e.Storey
+	d.say("use", e.Use)
 	d.say("number", e.Number)
 	d.name("storey", "storey", e.Storey)
 	d.sayf(len(e.Outline) > 2, "floor area", "%.1f m²", e.FloorArea())

@@ -34,7 +34,12 @@ func (v *View) PointRows() []PointRow {
 			row.Room = v.ref("room", p.Room)
 		}
 		for _, l := range v.Index.LandingsOf(p.ID) {
-			row.Landings = append(row.Landings, PassportLanding{Module: v.ref("module", l.Module.ID), Channel: l.Landing.Channel, Key: l.Landing.Key})
+			if n := len(row.Landings); n > 0 && row.Landings[n-1].Module.ID == l.Module.ID {
+				first, _, _ := strings.Cut(row.Landings[n-1].Channel, " to ")
+				row.Landings[n-1].Channel = first + " to " + l.Landing.Channel
+				continue
+			}
+			row.Landings = append(row.Landings, PassportLanding{Module: v.ref("module", l.Module.ID), Channel: l.Landing.Channel})
 		}
 		list = append(list, row)
 	}

@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"wirewright/behaviour/accept"
@@ -32,7 +33,7 @@ func StageOf(f check.Finding) string {
 	switch {
 	case surveySlugs[f.Slug]:
 		return "survey"
-	case topic == "behaviour", topic == "rule":
+	case f.Kind == "text", slices.Contains([]string{"behaviour", "rule", "mode", "key", "wish"}, topic):
 		return "programme"
 	case topic == "hardware":
 		return "commission"
@@ -66,7 +67,7 @@ func (v *View) Stages() []StageView {
 
 // stateOf fills in how far a stage has come and what takes it further.
 func (v *View) stateOf(s *StageView) {
-	path := v.job.Path()
+	path := shellWord(v.job.Path())
 	h := v.House
 	switch s.Name {
 	case "survey":
@@ -96,6 +97,14 @@ func (v *View) stateOf(s *StageView) {
 		s.Begun, s.State = v.Rev > 0, plural(int(v.Rev), "revision", "revisions")
 		s.Next = []string{"wirewright log " + path}
 	}
+}
+
+// shellWord is a path as one writes it in a command: in quotation marks where it needs them.
+func shellWord(path string) string {
+	if strings.Trim(strings.ToLower(path), "abcdefghijklmnopqrstuvwxyz0123456789/._-") == "" && path != "" {
+		return path
+	}
+	return "'" + strings.ReplaceAll(path, "'", `'\''`) + "'"
 }
 
 // landed says how many points have landed.

@@ -120,7 +120,7 @@ func (d *drawing) section(b box) {
 func (d *drawing) find(id house.ID) (box, bool) {
 	for _, l := range d.Layers {
 		for _, it := range l.Items {
-			if it.Entity == id {
+			if it.Entity == id && id != "" {
 				return it.Box, true
 			}
 		}

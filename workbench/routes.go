@@ -164,7 +164,7 @@ func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
 // readPages reads the templates: each page with the frame and the parts that all share.
 func (s *Server) readPages() (map[string]*template.Template, error) {
 	base := template.New("").Funcs(template.FuncMap{
-		"link": linkTo, "file": s.files.address, "worst": worst,
+		"link": linkTo, "file": s.files.address, "worst": worst, "rest": rest, "about": about,
 	})
 	base, err := base.ParseFS(embedded, "template/frame.html", "template/part.html", "template/drawing.html")
 	if err != nil {
@@ -218,6 +218,23 @@ func worst(list []check.Finding) check.Severity {
 		}
 	}
 	return ""
+}
+
+// about is where a finding leads: to the passport of its entity, or to the line of the behaviour text that it names.
+func about(f check.Finding) string {
+	var line int
+	if _, err := fmt.Sscanf(f.Text, "line %d:", &line); f.Kind == "text" && err == nil {
+		return fmt.Sprintf("/rules#L%d", line)
+	}
+	return link(f.Kind, f.Entity)
+}
+
+// rest is what a finding says behind the name of its entity, which stands before it as a link.
+func rest(f check.Finding) string {
+	if s, ok := strings.CutPrefix(f.Text, string(f.Entity)+" "); ok && f.Entity != "" {
+		return " " + s
+	}
+	return ": " + f.Text
 }
 
 var severities = []check.Severity{check.Fault, check.Caution, check.Remark}

@@ -2,7 +2,7 @@
 // without this script; where the script moves the plan, the address follows, so that it can be shared and reloaded.
 "use strict";
 (() => {
-  const plan = document.querySelector(".paper > .plan");
+  const plan = document.querySelector(".frame > .plan");
   if (!plan) return;
   const whole = plan.dataset.whole.split(" ").map(Number);
   const items = [...plan.querySelectorAll("a.item")];
