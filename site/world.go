@@ -22,6 +22,8 @@ type Hand interface {
 	Put(ctx context.Context, controller, module, channel string, value int32) error
 	// See looks at what an output drives, and which way its motor moves; false for what cannot be seen.
 	See(ctx context.Context, controller, module, channel string) (value, motion int32, ok bool)
+	// Look makes sure that what Settle goes by is not older than this call.
+	Look(ctx context.Context) error
 	// Wait lets time pass, and says whether anything can have happened meanwhile.
 	Wait(ctx context.Context, d time.Duration) (happened bool, err error)
 	// Settle waits until everything that was sent has arrived, and says what each controller has last told. A person
@@ -133,7 +135,7 @@ func (w *World) Message(name string) error {
 			return a.Err
 		}
 	}
-	return w.settle()
+	return w.then(w.hand.Look(w.ctx))
 }
 
 // Value implements accept.World. A lamp whose controller is not connected is looked at.
@@ -235,6 +237,9 @@ func (w *World) Command(name string, value int32) error {
 	}
 	if err == nil {
 		_, err = w.link.Ask(w.ctx, c.ID, wire.Ask{Ask: wire.AskAttest}) // answered after the command was taken
+	}
+	if err == nil {
+		err = w.hand.Look(w.ctx)
 	}
 	return w.then(err)
 }

@@ -3,13 +3,11 @@ package virtual
 import (
 	"context"
 	"crypto/rand"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"net/http"
 	"os"
-	"os/exec"
+	"path/filepath"
 	"sync"
 	"time"
 )
@@ -32,8 +30,12 @@ type Fleet struct {
 	o       FleetOptions
 	ctx     context.Context
 	cancel  context.CancelFunc
-	client  *http.Client
+	dir     string // of the clock
+	clock   *benchClock
 	members []*Member
+
+	mu   sync.Mutex
+	news chan struct{} // closed and renewed whenever a module tells something
 }
 
 // Member is one module of a fleet.
@@ -41,11 +43,9 @@ type Member struct {
 	Config Config
 	fleet  *Fleet
 
-	mu    sync.Mutex
-	page  string
-	cmd   *exec.Cmd
-	stdin io.Closer
-	ended chan struct{} // closed when the process has ended
+	mu      sync.Mutex // held while the process is started or ended
+	process *process   // nil where there is none
+	page    string
 }
 
 // Launch starts all modules at once. When one does not start, none stays.
@@ -60,14 +60,21 @@ func Launch(ctx context.Context, o FleetOptions) (*Fleet, error) {
 	if o.Fault == nil {
 		o.Fault = io.Discard
 	}
-	f := &Fleet{o: o, client: &http.Client{Timeout: 10 * time.Second, Transport: &http.Transport{MaxIdleConnsPerHost: 4}}}
+	f := &Fleet{o: o, news: make(chan struct{})}
+	var err error
+	if f.dir, err = os.MkdirTemp("", "wirewright-bench-"); err != nil {
+		return nil, fmt.Errorf("software modules: %w", err)
+	}
+	if f.clock, err = newBenchClock(filepath.Join(f.dir, "clock")); err != nil {
+		os.RemoveAll(f.dir)
+		return nil, err
+	}
 	f.ctx, f.cancel = context.WithCancel(ctx)
 	for _, c := range o.Modules {
-		c.Token = rand.Text()
+		c.Token, c.Clock = rand.Text(), filepath.Join(f.dir, "clock")
 		f.members = append(f.members, &Member{Config: c, fleet: f})
 	}
-	err := f.each(func(m *Member) error { return m.Start() })
-	if err != nil {
+	if err := f.each(func(m *Member) error { return m.Start() }); err != nil {
 		f.Close()
 		return nil, err
 	}
@@ -93,98 +100,63 @@ func (f *Fleet) each(do func(*Member) error) error {
 func (f *Fleet) Close() {
 	f.cancel()
 	f.stop()
+	f.clock.close()
+	os.RemoveAll(f.dir)
 }
 
 // stop ends every process.
 func (f *Fleet) stop() {
 	_ = f.each(func(m *Member) error { m.Stop(); return nil })
-	f.client.CloseIdleConnections()
+}
+
+// told wakes whoever waits for news.
+func (f *Fleet) told() {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	close(f.news)
+	f.news = make(chan struct{})
+}
+
+// next is closed when the next news comes.
+func (f *Fleet) next() <-chan struct{} {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.news
 }
 
 // Start starts the process of a member that has none, with what it kept from before.
 func (m *Member) Start() error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.cmd != nil {
+	if m.process != nil {
 		return fmt.Errorf("module %s runs already", m.Config.Hardware)
 	}
-	command := m.fleet.o.Command
-	cmd := exec.Command(command[0], command[1:]...)
-	cmd.Env = append(os.Environ(), "GOMAXPROCS=1", "GOGC=50")
-	cmd.Stderr = m.fleet.o.Fault
-	apart(cmd)
-	in, err1 := cmd.StdinPipe()
-	out, err2 := cmd.StdoutPipe()
-	if err := errors.Join(err1, err2); err != nil {
+	p, err := begin(m.fleet, m.Config)
+	if err != nil {
 		return fmt.Errorf("module %s: %w", m.Config.Hardware, err)
 	}
-	if err := cmd.Start(); err != nil {
-		return fmt.Errorf("module %s: %w", m.Config.Hardware, err)
-	}
-	m.cmd, m.stdin, m.ended = cmd, in, make(chan struct{})
-	ended := m.ended
-	hello := make(chan greeting, 1)
-	go func() {
-		defer close(ended)
-		var g greeting
-		if json.NewDecoder(out).Decode(&g) == nil {
-			hello <- g
-		}
-		_, _ = io.Copy(io.Discard, out)
-		_ = cmd.Wait() // how it ended matters to nobody: that it ended does
-	}()
-	err := json.NewEncoder(in).Encode(m.Config)
-	limit := time.NewTimer(startLimit)
-	defer limit.Stop()
-	if err == nil {
-		select {
-		case g := <-hello:
-			m.page = g.Page
-			return nil
-		case <-ended:
-			err = errors.New("its process ended at once")
-		case <-limit.C:
-			err = fmt.Errorf("its process was not there after %s", startLimit)
-		case <-m.fleet.ctx.Done():
-			err = m.fleet.ctx.Err()
-		}
-	}
-	kill(cmd)
-	<-ended
-	m.cmd = nil
-	return fmt.Errorf("module %s: %w", m.Config.Hardware, err)
+	m.process, m.page = p, p.page
+	return nil
 }
 
 // Stop ends the process in order, and by force when it does not end.
 func (m *Member) Stop() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.cmd == nil {
-		return
+	if m.process != nil {
+		m.process.stop()
+		m.process = nil
 	}
-	m.stdin.Close()
-	limit := time.NewTimer(stopLimit)
-	defer limit.Stop()
-	select {
-	case <-m.ended:
-	case <-limit.C:
-		kill(m.cmd)
-		<-m.ended
-	}
-	m.cmd = nil
 }
 
 // Kill ends the process at once, as a crash does.
 func (m *Member) Kill() {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.cmd == nil {
-		return
+	if m.process != nil {
+		m.process.kill()
+		m.process = nil
 	}
-	kill(m.cmd)
-	<-m.ended
-	m.stdin.Close()
-	m.cmd = nil
 }
 
 // Page is the address of the module's page.
@@ -192,4 +164,11 @@ func (m *Member) Page() string {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	return m.page
+}
+
+// running is the process of the member, nil where there is none.
+func (m *Member) running() *process {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.process
 }

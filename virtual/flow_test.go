@@ -489,7 +489,7 @@ func TestNoProcessOutlivesItsFleet(t *testing.T) {
 	}
 	var ended []<-chan struct{}
 	for _, m := range f.Members() {
-		ended = append(ended, m.ended)
+		ended = append(ended, m.running().ended)
 	}
 	cancel()
 	for _, e := range ended {

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"net/http"
 	"strings"
 	"sync"
 	"time"
@@ -15,10 +14,12 @@ import (
 
 var _ site.Hand = (*Hand)(nil)
 
-// Hand is one person at all benches of a fleet. It implements site.Hand: time that it is told to wait is wound on all
-// clocks together, from one thing that is due to the next, so that what follows from each happens at its time.
+// Hand is one person at all benches of a fleet. It implements site.Hand: time that it is told to wait is wound on the clock
+// that all modules share, from one thing that is due to the next, so that what follows from each happens at its time.
 //
-// It is lazy: as long as nothing is due, waiting only adds up, and the clocks are wound when something is done or due.
+// Modules tell what changes without being asked, so that the person need touch only the modules that are concerned: a key
+// pressed in a house of fifty modules costs what it costs in a house of two. As long as nothing is due, waiting only adds up,
+// and the clock is wound when something is done or due.
 type Hand struct {
 	f      *Fleet
 	Broker func(up bool) error // stops and starts the broker; nil where nobody can
@@ -26,36 +27,33 @@ type Hand struct {
 	mu    sync.Mutex
 	names map[string]*Member // by controller
 	owed  time.Duration      // waited, and not yet wound
-	due   time.Duration      // until the next thing is due, counted with owed; negative for not known
 }
 
 // Hand makes the person for a fleet.
-func (f *Fleet) Hand() *Hand { return &Hand{f: f, names: map[string]*Member{}, due: -1} }
+func (f *Fleet) Hand() *Hand { return &Hand{f: f, names: map[string]*Member{}} }
 
 // never is how long nothing is due where nothing is.
 const never = 1 << 62
 
-// glances sees the numbers of all modules whose processes run.
-func (h *Hand) glances(ctx context.Context) ([]Look, error) {
-	return h.all(ctx, func(m *Member) (Look, error) { return m.call(ctx, http.MethodGet, "glance", nil) })
+// glances is what was last seen of all modules, in their order.
+func (h *Hand) glances() []Look {
+	list := make([]Look, len(h.f.members))
+	for i, m := range h.f.members {
+		list[i] = m.seen()
+	}
+	return list
 }
 
-// all does something at every running member at once.
-func (h *Hand) all(ctx context.Context, do func(*Member) (Look, error)) ([]Look, error) {
-	list := make([]Look, len(h.f.members))
-	index := map[*Member]int{}
-	for i, m := range h.f.members {
-		index[m] = i
-	}
-	err := h.f.each(func(m *Member) error {
-		if !m.runs() {
+// some does something at every running member that is chosen, at once.
+func (h *Hand) some(ctx context.Context, q handRequest, chosen func(*Look) bool) error {
+	return errors.Join(h.f.each(func(m *Member) error {
+		l := m.seen()
+		if m.running() == nil || (chosen != nil && !chosen(&l)) {
 			return nil
 		}
-		l, err := do(m)
-		list[index[m]] = l
+		_, err := m.act(ctx, q)
 		return err
-	})
-	return list, errors.Join(err, ctx.Err())
+	}), ctx.Err())
 }
 
 // member finds the module that has joined as a controller.
@@ -63,13 +61,12 @@ func (h *Hand) member(ctx context.Context, controller string) (*Member, error) {
 	if m := h.names[controller]; m != nil {
 		return m, nil
 	}
-	list, err := h.glances(ctx)
-	if err != nil {
+	if err := h.some(ctx, handRequest{Act: actGlance}, nil); err != nil {
 		return nil, err
 	}
-	for i := range list {
-		if list[i].Name != "" {
-			h.names[list[i].Name] = h.f.members[i]
+	for i, l := range h.glances() {
+		if l.Name != "" {
+			h.names[l.Name] = h.f.members[i]
 		}
 	}
 	if m := h.names[controller]; m != nil {
@@ -89,9 +86,11 @@ func (h *Hand) Put(ctx context.Context, controller, module, channel string, valu
 	if err != nil {
 		return err
 	}
-	h.due = -1
 	return m.Put(ctx, module, channel, value)
 }
+
+// Look implements site.Hand: every module is looked at anew.
+func (h *Hand) Look(ctx context.Context) error { return h.some(ctx, handRequest{Act: actGlance}, nil) }
 
 // See implements site.Hand.
 func (h *Hand) See(ctx context.Context, controller, module, channel string) (value, motion int32, ok bool) {
@@ -123,42 +122,38 @@ const settleLimit = 2 * time.Second
 func (h *Hand) Settle(ctx context.Context) (map[string]site.Told, error) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	return h.settle(ctx, nil)
+	return h.settle(ctx)
 }
 
-// settle compares until all has arrived; list is a look that was had already, nil for none.
-func (h *Hand) settle(ctx context.Context, list []Look) (map[string]site.Told, error) {
-	limit := time.Now().Add(settleLimit)
-	for wait := 500 * time.Microsecond; ; wait = min(2*wait, 20*time.Millisecond) {
-		var err error
-		if list == nil {
-			if list, err = h.glances(ctx); err != nil {
-				return nil, err
-			}
-		}
-		if settled(list) || time.Now().After(limit) {
-			h.note(list)
+// settle compares until all has arrived.
+func (h *Hand) settle(ctx context.Context) (map[string]site.Told, error) {
+	limit := time.NewTimer(settleLimit)
+	defer limit.Stop()
+	for {
+		next := h.f.next()
+		list := h.glances()
+		if settled(list) {
 			return told(list), nil
 		}
-		list = nil
-		t := time.NewTimer(wait)
 		select {
-		case <-t.C:
+		case <-next:
+		case <-limit.C:
+			return told(list), nil
 		case <-ctx.Done():
-			t.Stop()
 			return nil, ctx.Err()
 		}
 	}
 }
 
-// note keeps when the next thing is due.
-func (h *Hand) note(list []Look) {
-	h.due = never
-	for i := range list {
-		if r := list[i].Report; r != nil && r.Due {
-			h.due = min(h.due, time.Duration(r.DueMS)*time.Millisecond)
+// due is how long nothing is due at any module, counted from how far the clock is wound now.
+func (h *Hand) due() time.Duration {
+	wound, due := h.f.clock.Wound(), time.Duration(never)
+	for _, l := range h.glances() {
+		if r := l.Report; r != nil && r.Due {
+			due = min(due, time.Duration(r.DueMS)*time.Millisecond-(wound-l.Wound))
 		}
 	}
+	return max(due, 0)
 }
 
 // told lists what every controller has last told, so that whoever listens can wait until it is heard.
@@ -214,13 +209,8 @@ func heardAll(l *Look, here map[string]*Look) bool {
 func (h *Hand) Wait(ctx context.Context, d time.Duration) (happened bool, err error) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.due < 0 {
-		if _, err := h.settle(ctx, nil); err != nil {
-			return false, err
-		}
-	}
 	h.owed += d
-	if h.owed < h.due {
+	if h.owed < h.due() {
 		return false, nil
 	}
 	return true, h.pay(ctx)
@@ -229,30 +219,29 @@ func (h *Hand) Wait(ctx context.Context, d time.Duration) (happened bool, err er
 // windSteps bounds what may happen while the clocks are wound by one wait.
 const windSteps = 200_000
 
-// pay winds the clocks by what is owed.
+// pay winds the clock by what is owed, in steps from one thing that is due to the next. After each step those modules where
+// something is due let it happen, and the house comes to rest.
 func (h *Hand) pay(ctx context.Context) error {
-	left := h.owed.Round(time.Millisecond)
-	for n := 0; left > 0; n++ {
+	for n := 0; h.owed > 0; n++ {
 		if n > windSteps {
-			return fmt.Errorf("bench: more than %d things happened while the clocks were wound", windSteps)
+			return fmt.Errorf("bench: more than %d things happened while the clock was wound", windSteps)
 		}
-		step := min(left, h.due)
-		if err := h.wind(ctx, step); err != nil {
+		step := min(h.owed, h.due())
+		h.f.clock.Wind(step)
+		h.owed -= step
+		wound := h.f.clock.Wound()
+		err := h.some(ctx, handRequest{Act: actWind}, func(l *Look) bool {
+			r := l.Report
+			return r != nil && r.Due && time.Duration(r.DueMS)*time.Millisecond <= wound-l.Wound
+		})
+		if err == nil {
+			_, err = h.settle(ctx)
+		}
+		if err != nil {
 			return err
 		}
-		left -= step
 	}
-	h.owed = 0
 	return nil
-}
-
-// wind winds all clocks by a step and lets the house come to rest.
-func (h *Hand) wind(ctx context.Context, step time.Duration) error {
-	list, err := h.all(ctx, func(m *Member) (Look, error) { return m.act(ctx, "wind", handRequest{MS: step.Milliseconds()}) })
-	if err == nil {
-		_, err = h.settle(ctx, list)
-	}
-	return err
 }
 
 // Clock implements site.Hand.
@@ -262,36 +251,41 @@ func (h *Hand) Clock(ctx context.Context, t time.Time) error {
 	if err := h.pay(ctx); err != nil {
 		return err
 	}
-	list, err := h.all(ctx, func(m *Member) (Look, error) { return m.act(ctx, "clock", handRequest{MS: t.UnixMilli()}) })
+	h.f.clock.Set(t)
+	err := h.some(ctx, handRequest{Act: actClocked}, func(l *Look) bool { return l.Report != nil && l.Report.Calendar })
 	if err == nil {
-		_, err = h.settle(ctx, list)
+		_, err = h.settle(ctx)
 	}
 	return err
 }
 
-// Now implements site.Hand: the time of the house as the first module that runs has it.
-func (h *Hand) Now(ctx context.Context) (time.Time, error) {
+// Now implements site.Hand.
+func (h *Hand) Now(context.Context) (time.Time, error) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	for _, m := range h.f.members {
-		if m.runs() {
-			l, err := m.call(ctx, http.MethodGet, "glance", nil)
-			return time.UnixMilli(l.Now).Add(h.owed), err
-		}
-	}
-	return time.Time{}, errors.New("bench: no module runs")
+	return h.f.clock.Wall().Add(h.owed), nil
 }
 
-// Rest implements site.Hand. Everything is brought to its start twice: what the first tells of the states before is no
-// longer there at the second.
+// restRounds bounds how often modules are brought to rest: a first time, then those that heard of the states before, and
+// once more those that heard of these.
+const restRounds = 4
+
+// Rest implements site.Hand: every module that is not as it was at its start is brought there.
 func (h *Hand) Rest(ctx context.Context) error {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	h.owed = 0
-	for range 2 {
-		list, err := h.all(ctx, func(m *Member) (Look, error) { return m.act(ctx, "rest", handRequest{}) })
+	for range restRounds {
+		all := true
+		for _, l := range h.glances() {
+			all = all && (l.AtRest || l.Report == nil)
+		}
+		if all {
+			return nil
+		}
+		err := h.some(ctx, handRequest{Act: actRest}, func(l *Look) bool { return !l.AtRest && l.Report != nil })
 		if err == nil {
-			_, err = h.settle(ctx, list)
+			_, err = h.settle(ctx)
 		}
 		if err != nil {
 			return err
@@ -315,7 +309,6 @@ func (h *Hand) fail(ctx context.Context, component string, up bool) error {
 	if err := h.pay(ctx); err != nil {
 		return err
 	}
-	h.due = -1
 	kind, name, _ := strings.Cut(component, " ")
 	switch {
 	case kind == "module" && name != "":
@@ -327,7 +320,7 @@ func (h *Hand) fail(ctx context.Context, component string, up bool) error {
 			return err
 		}
 	case component == "router":
-		if _, err := h.all(ctx, func(m *Member) (Look, error) { return m.act(ctx, "radio", handRequest{On: up}) }); err != nil {
+		if err := h.some(ctx, handRequest{Act: actRadio, On: up}, nil); err != nil {
 			return err
 		}
 	case component == "broker" && h.Broker != nil:
@@ -345,29 +338,23 @@ const onlineLimit = 5 * time.Second
 
 // online waits until the modules have noticed: all are connected, or (unless only one was concerned) none is.
 func (h *Hand) online(ctx context.Context, up, one bool) error {
-	limit := time.Now().Add(onlineLimit)
+	limit := time.NewTimer(onlineLimit)
+	defer limit.Stop()
 	for {
-		list, err := h.glances(ctx)
-		if err != nil {
-			return err
-		}
+		next := h.f.next()
 		done := true
-		for i := range list {
-			r := list[i].Report
-			done = done && (r == nil || r.Online == up || (!up && one))
+		for _, l := range h.glances() {
+			done = done && (l.Report == nil || l.Report.Online == up || (!up && one))
 		}
 		if done {
-			_, err := h.settle(ctx, nil)
+			_, err := h.settle(ctx)
 			return err
 		}
-		if time.Now().After(limit) {
-			return fmt.Errorf("bench: the modules are not as they should be after %s", onlineLimit)
-		}
-		t := time.NewTimer(5 * time.Millisecond)
 		select {
-		case <-t.C:
+		case <-next:
+		case <-limit.C:
+			return fmt.Errorf("bench: the modules are not as they should be after %s", onlineLimit)
 		case <-ctx.Done():
-			t.Stop()
 			return ctx.Err()
 		}
 	}

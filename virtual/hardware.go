@@ -35,9 +35,10 @@ type Reading struct {
 
 // hardware is the channels of a module: numbers in place of relays. It implements agent.Channels.
 type hardware struct {
-	mu   sync.Mutex
-	name string // of the controller, once it has one
-	list []Reading
+	mu      sync.Mutex
+	name    string // of the controller, once it has one
+	list    []Reading
+	touched bool // an input was set since the last rest
 }
 
 func newHardware(channels []Channel) *hardware {
@@ -114,13 +115,22 @@ func (h *hardware) put(module, channel string, value int32) bool {
 		return false
 	}
 	c.Known, c.Value = true, value
+	h.touched = true
 	return true
+}
+
+// atRest tells that no input was set since the last rest.
+func (h *hardware) atRest() bool {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return !h.touched
 }
 
 // rest brings every input to rest: keys up, contacts open, nothing measured; and every output off.
 func (h *hardware) rest() {
 	h.mu.Lock()
 	defer h.mu.Unlock()
+	h.touched = false
 	for i := range h.list {
 		c := &h.list[i]
 		c.Value, c.Fade, c.Motion = 0, 0, 0

@@ -35,6 +35,7 @@ type Config struct {
 	BytesMost int    // capacity for a program, 0 for none
 	SlotsMost int    // capacity for slots, 0 for none
 	Token     string // what the bench must show; there is no bench where empty
+	Clock     string // file of the bench's clock; a clock of its own where empty
 	Silent    bool   // does not announce itself: for places where multicast does not work
 }
 
@@ -42,7 +43,8 @@ type Config struct {
 type Module struct {
 	c        Config
 	hardware *hardware
-	clock    *agent.WoundClock
+	clock    clock
+	push     func(Look) // tells the bench of changes; nil where nobody wants to know
 	page     net.Listener
 	ctx      context.Context
 
@@ -57,7 +59,10 @@ type Module struct {
 }
 
 // Start powers a module: in set-up mode, or joined where it was before.
-func Start(ctx context.Context, c Config) (*Module, error) {
+func Start(ctx context.Context, c Config) (*Module, error) { return start(ctx, c, nil) }
+
+// start powers a module that tells its news.
+func start(ctx context.Context, c Config, push func(Look)) (*Module, error) {
 	if err := os.MkdirAll(c.Dir, 0o700); err != nil {
 		return nil, fmt.Errorf("module %s: %w", c.Hardware, err)
 	}
@@ -65,7 +70,15 @@ func Start(ctx context.Context, c Config) (*Module, error) {
 	if err != nil {
 		return nil, fmt.Errorf("module %s: %w", c.Hardware, err)
 	}
-	m := &Module{c: c, hardware: newHardware(c.Channels), clock: agent.NewClock(), page: l, ctx: ctx, radio: true}
+	m := &Module{c: c, hardware: newHardware(c.Channels), clock: agent.NewClock(), page: l, ctx: ctx, radio: true, push: push}
+	if c.Clock != "" {
+		shared, err := openBenchClock(c.Clock)
+		if err != nil {
+			l.Close()
+			return nil, err
+		}
+		m.clock = shared
+	}
 	if err := m.Power(true); err != nil {
 		l.Close()
 		return nil, err
@@ -79,6 +92,11 @@ func Run(ctx context.Context, c Config, ready func(*Module)) error {
 	if err != nil {
 		return err
 	}
+	return m.run(ctx, ready)
+}
+
+// run serves a started module until ctx ends.
+func (m *Module) run(ctx context.Context, ready func(*Module)) error {
 	defer m.Close()
 	if ready != nil {
 		ready(m)
@@ -119,7 +137,7 @@ func (m *Module) begin() error {
 	m.hardware.call(m.join.Name)
 	a, err := agent.Start(m.ctx, agent.Options{House: m.join.House, Controller: m.join.Name, Hardware: m.c.Hardware, Type: m.c.Type,
 		Firmware: firmware, Page: m.Page(), Broker: m.join.Broker, Secret: m.join.Secret, Dir: m.c.Dir, BytesMost: m.c.BytesMost,
-		SlotsMost: m.c.SlotsMost, Clock: m.clock, Channels: m.hardware, Loaded: m.loaded})
+		SlotsMost: m.c.SlotsMost, Clock: m.clock, Channels: m.hardware, Loaded: m.loaded, Watch: m.watch})
 	if err != nil {
 		return fmt.Errorf("module %s: %w", m.c.Hardware, err)
 	}

@@ -75,7 +75,7 @@ func BenchmarkCommission(b *testing.B) {
 func resident(b *testing.B, f *Fleet) float64 {
 	total := 0
 	for _, m := range f.Members() {
-		text, err := os.ReadFile(fmt.Sprintf("/proc/%d/smaps_rollup", m.cmd.Process.Pid))
+		text, err := os.ReadFile(fmt.Sprintf("/proc/%d/smaps_rollup", m.running().cmd.Process.Pid))
 		if err != nil {
 			return 0
 		}

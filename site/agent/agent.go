@@ -44,6 +44,7 @@ type Options struct {
 	Clock      Clock     // a new WoundClock where nil
 	Channels   Channels
 	Loaded     func(wire.Loaded) // called from the agent's goroutine when another program runs
+	Watch      func(Report)      // called from the agent's goroutine whenever something of the report has changed
 }
 
 // workMost bounds what waits for the agent's goroutine; whoever has more to give waits.
@@ -60,8 +61,10 @@ type Agent struct {
 	done   sync.WaitGroup
 	start  time.Duration // clock at the start of the agent
 
-	mu     sync.Mutex
-	client *mqtt.Client // nil while the radio is off
+	radio   sync.Mutex // held while the radio is switched
+	mu      sync.Mutex
+	client  *mqtt.Client // nil while the radio is off
+	listens []string     // filters of the peers of the running program
 
 	// What follows belongs to the goroutine of loop.
 	program  *control.Program
@@ -83,6 +86,9 @@ type Agent struct {
 	taken    map[string]uint32 // number of the last command that came in, by controller
 	offset   map[string]uint32 // added to the numbers that the program gives its commands, by controller
 	site     uint32            // commands of the commissioning side carried out
+	first    control.State     // the state as it was after the start
+	changes  uint64            // counts what a report shows
+	watched  uint64            // changes at the last call of Options.Watch
 }
 
 // Start runs a controller until Close or Cut.
@@ -108,12 +114,13 @@ func Start(ctx context.Context, o Options) (*Agent, error) {
 		peers: map[string]*peer{}, told: map[int16]wire.State{}, motion: map[int16]int8{}, out: newOutbox(),
 		sent: map[string]Sent{}, taken: map[string]uint32{}, offset: map[string]uint32{}}
 	a.ctx, a.cancel = context.WithCancel(ctx)
+	a.out.drained = func() { a.post(a.touch) }
 	a.last = a.start
 	if err := a.restore(); err != nil {
 		a.cancel()
 		return nil, err
 	}
-	if err := a.dial(); err != nil {
+	if err := a.dial(a.connection()); err != nil {
 		a.cancel()
 		return nil, err
 	}
@@ -124,8 +131,11 @@ func Start(ctx context.Context, o Options) (*Agent, error) {
 }
 
 // dial begins to connect.
-func (a *Agent) dial() error {
-	c, err := mqtt.Dial(a.ctx, a.connection())
+func (a *Agent) dial(o mqtt.ClientOptions) error {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	o.Filters = append(o.Filters, a.listens...)
+	c, err := mqtt.Dial(a.ctx, o)
 	if err == nil {
 		a.client = c
 	}
@@ -158,8 +168,8 @@ func (a *Agent) connection() mqtt.ClientOptions {
 	return mqtt.ClientOptions{
 		Broker: a.o.Broker, User: c, Secret: a.o.Secret,
 		Will: &mqtt.Message{Topic: wire.Topic{House: h, Controller: c, Kind: wire.KindAlive}.String(), Payload: will, Retain: true},
-		Filters: []string{wire.Filter(h, "+", wire.KindAlive), wire.Filter(h, "+", wire.KindState), wire.Filter(h, c, wire.KindDo),
-			wire.Filter(h, c, wire.KindAsk), wire.Filter(h, wire.AllUser, wire.KindMessage), wire.Filter(h, wire.AllUser, wire.KindPlace)},
+		Filters: []string{wire.Filter(h, c, wire.KindAlive), wire.Filter(h, c, wire.KindDo), wire.Filter(h, c, wire.KindAsk),
+			wire.Filter(h, wire.AllUser, wire.KindMessage), wire.Filter(h, wire.AllUser, wire.KindPlace)},
 		Receive: func(m mqtt.Message) { a.post(func() { a.receive(m) }) },
 		Up:      func() { a.post(a.up) },
 		Down:    func() { a.out.link(false); a.post(a.down) },
@@ -204,19 +214,28 @@ func (a *Agent) loop() {
 		case <-a.ctx.Done():
 			return
 		}
+		if a.o.Watch != nil && a.changes != a.watched && len(a.work) == 0 {
+			a.watched = a.changes
+			a.o.Watch(a.report())
+		}
 	}
 }
 
+// touch notes that a report would say something else.
+func (a *Agent) touch() { a.changes++ }
+
 // Close ends the controller with a goodbye: it says itself that it is no longer there.
 func (a *Agent) Close() {
+	var will *mqtt.Message
 	a.Do(func() {
 		a.keepMemory()
+		will = a.connection().Will
 		a.online = false // what is told from here on is the goodbye, and is not to be taken back
 	})
 	if c := a.connected(); c != nil {
-		if a.out.up() {
+		if will != nil && a.out.up() {
 			ctx, cancel := context.WithTimeout(a.ctx, time.Second)
-			_ = c.Publish(ctx, *a.connection().Will) // a broker that is gone tells nobody anything
+			_ = c.Publish(ctx, *will) // a broker that is gone tells nobody anything
 			cancel()
 		}
 		c.Close()

@@ -48,6 +48,13 @@ func (c *WoundClock) Wind(d time.Duration) {
 	c.wound += max(0, d)
 }
 
+// Wound is how far the clock is wound in all.
+func (c *WoundClock) Wound() time.Duration {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.wound
+}
+
 // Set sets the time of the house; what has elapsed stays.
 func (c *WoundClock) Set(t time.Time) {
 	c.mu.Lock()

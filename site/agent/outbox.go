@@ -30,6 +30,8 @@ type outbox struct {
 	online bool
 	busy   bool
 	news   chan struct{}
+
+	drained func() // called when the last message was sent
 }
 
 func newOutbox() *outbox { return &outbox{news: make(chan struct{}, 1)} }
@@ -102,9 +104,14 @@ func (o *outbox) next() (letter, bool) {
 
 // run sends until ctx ends. A message that could not be sent although it still has a use goes back to the front.
 func (o *outbox) run(ctx context.Context, send func(context.Context, mqtt.Message) error) {
+	sent := false
 	for {
 		l, ok := o.next()
 		if !ok {
+			if sent && o.empty() {
+				sent = false
+				o.drained()
+			}
 			select {
 			case <-o.news:
 				continue
@@ -115,6 +122,7 @@ func (o *outbox) run(ctx context.Context, send func(context.Context, mqtt.Messag
 		limit, cancel := context.WithTimeout(ctx, 5*time.Second)
 		err := send(limit, l.m)
 		cancel()
+		sent = true
 		if err == nil || ctx.Err() != nil {
 			continue
 		}

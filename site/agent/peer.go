@@ -48,6 +48,7 @@ func (a *Agent) index(name string) int16 {
 // up is called when the connection is there: everything is told anew.
 func (a *Agent) up() {
 	a.online = true
+	a.touch()
 	a.out.link(true)
 	a.sayAlive()
 	a.announce()
@@ -82,6 +83,7 @@ func (a *Agent) announce() {
 // down is called when the connection is lost: nobody is heard any more.
 func (a *Agent) down() {
 	a.online = false
+	a.touch()
 	a.step(control.Event{Kind: control.EventLink, Slot: -1, Peer: -1, Value: 0})
 	names := make([]string, 0, len(a.peers))
 	for n := range a.peers {
@@ -186,6 +188,7 @@ func (a *Agent) hearState(t wire.Topic, b []byte) {
 	if err != nil {
 		return
 	}
+	a.touch()
 	p := a.peer(t.Controller)
 	if len(p.states) < slotsMost || p.states[m.Slot].Epoch != 0 {
 		p.states[m.Slot] = m
@@ -224,6 +227,7 @@ func (a *Agent) hearCommand(sender string, b []byte) {
 		a.journal(wire.Entry{What: "refused", Slot: a.slotName(m.Slot), Value: m.Value, Rule: noRule, From: sender, Text: why})
 	}
 	a.taken[sender] = m.Seq
+	a.touch()
 	index := a.index(sender)
 	switch {
 	case m.Epoch != a.shelf.Running.Epoch:

@@ -2,26 +2,32 @@ package agent
 
 import (
 	"maps"
+	"slices"
 	"time"
 
 	"wirewright/control"
+	"wirewright/site/field/mqtt"
 	"wirewright/site/wire"
 )
 
 // Report is what a bench wants to know of a controller. Compared over all controllers of a bench, its numbers say whether
 // everything that was sent has arrived, and so whether the house has come to rest.
 type Report struct {
-	Running wire.Loaded
-	Online  bool
-	Idle    bool              // nothing waits to be sent
-	Elapsed int64             // ms that have passed on its clock; setting the time of the house does not change it
-	Due     bool              // something happens by itself, in
-	DueMS   int64             // so many ms
-	Told    map[int16]uint64  // count of the last state told, by slot
-	Entries uint64            // count of the last journal entry told
-	Mirrors []Mirror          // what is heard of peers
-	Sent    map[string]Sent   // last command sent, by controller
-	Taken   map[string]uint32 // number of the last command that came in, by controller
+	Session  string // of the agent
+	Version  uint64 // rises whenever the report says something else: of two of a session the higher is the newer
+	Running  wire.Loaded
+	Online   bool
+	Idle     bool              // nothing waits to be sent
+	Elapsed  int64             // ms that have passed on its clock; setting the time of the house does not change it
+	Fresh    bool              // the program is as it was after its start
+	Calendar bool              // it has entries of the calendar
+	Due      bool              // something happens by itself, in
+	DueMS    int64             // so many ms
+	Told     map[int16]uint64  // count of the last state told, by slot
+	Entries  uint64            // count of the last journal entry told
+	Mirrors  []Mirror          // what is heard of peers
+	Sent     map[string]Sent   // last command sent, by controller
+	Taken    map[string]uint32 // number of the last command that came in, by controller
 }
 
 // Mirror is a slot of a peer that is mirrored here.
@@ -45,8 +51,10 @@ func (a *Agent) Report() (Report, bool) {
 }
 
 func (a *Agent) report() Report {
-	r := Report{Running: a.shelf.Running, Online: a.online, Entries: a.entries, Elapsed: int64(a.o.Clock.Elapsed() / time.Millisecond), Idle: a.out.empty() && len(a.work) == 0,
+	r := Report{Session: a.session, Version: a.changes, Running: a.shelf.Running, Online: a.online, Entries: a.entries, Elapsed: int64(a.o.Clock.Elapsed() / time.Millisecond), Idle: a.out.empty() && len(a.work) == 0,
 		Told: map[int16]uint64{}, Sent: maps.Clone(a.sent), Taken: maps.Clone(a.taken)}
+	r.Fresh = a.program == nil || slices.Equal(a.state, a.first)
+	r.Calendar = a.program != nil && len(a.program.Schedules) > 0
 	for slot, s := range a.told {
 		r.Told[slot] = s.Count
 	}
@@ -85,17 +93,24 @@ func (a *Agent) Restart() {
 
 // Radio switches the network of the controller off, as a radio that is out of reach, or on again. The program goes on.
 func (a *Agent) Radio(on bool) error {
+	a.radio.Lock()
+	defer a.radio.Unlock()
+	c := a.connected()
+	if on == (c != nil) {
+		return nil
+	}
+	if on {
+		var o mqtt.ClientOptions
+		if !a.Do(func() { o = a.connection() }) {
+			return errOff
+		}
+		return a.dial(o)
+	}
 	a.mu.Lock()
-	defer a.mu.Unlock()
-	if on == (a.client != nil) {
-		return nil
-	}
-	if !on {
-		a.client.Cut()
-		a.client = nil
-		a.out.link(false)
-		a.Do(a.down)
-		return nil
-	}
-	return a.dial()
+	a.client = nil
+	a.mu.Unlock()
+	c.Cut()
+	a.out.link(false)
+	a.Do(a.down)
+	return nil
 }

@@ -1,7 +1,9 @@
 package agent
 
 import (
+	"context"
 	"math"
+	"slices"
 	"time"
 
 	"wirewright/control"
@@ -53,6 +55,31 @@ func (a *Agent) install(p *control.Program) {
 		}
 	}
 	a.journal(wire.Entry{What: "start", Rule: noRule})
+	a.first = slices.Clone(a.state)
+	a.listen()
+}
+
+// listen hears the peers of the running program, and no others: what the rest of the house tells is not worth the air.
+func (a *Agent) listen() {
+	var filters []string
+	for _, p := range a.program.Peers {
+		filters = append(filters, wire.Filter(a.o.House, p, wire.KindAlive), wire.Filter(a.o.House, p, wire.KindState))
+	}
+	if slices.Equal(filters, a.listens) {
+		return
+	}
+	a.mu.Lock()
+	a.listens = filters
+	c := a.client
+	a.mu.Unlock()
+	if c == nil {
+		return
+	}
+	a.done.Go(func() { // a connection that is lost meanwhile comes back with the new filters
+		ctx, cancel := context.WithTimeout(a.ctx, 5*time.Second)
+		defer cancel()
+		_ = c.Listen(ctx, filters)
+	})
 }
 
 // adopt tells the program what is so already.
@@ -93,6 +120,7 @@ func (a *Agent) step(e control.Event) {
 		return
 	}
 	e.Elapsed = a.elapsed()
+	a.touch()
 	a.effects = a.program.Step(a.state, e, a.effects[:0])
 	keep := false
 	for i := range a.effects {

@@ -7,6 +7,7 @@ import (
 	"math"
 	"net"
 	"net/url"
+	"slices"
 	"sync"
 	"time"
 
@@ -47,6 +48,7 @@ type Client struct {
 	mu   sync.Mutex
 	conn net.Conn
 	cut  bool
+	more []string      // filters beside those of the options
 	up   chan struct{} // closed while connected and subscribed
 	lost chan struct{} // closed when the connection is lost: what was not acknowledged never will be
 	fail error         // why the last try failed
@@ -148,15 +150,12 @@ func (c *Client) connect(ctx context.Context, _ autopaho.ClientConfig, u *url.UR
 
 // subscribe asks for the filters and reports that the client is up.
 func (c *Client) subscribe(ctx context.Context, m *autopaho.ConnectionManager) {
-	if len(c.o.Filters) > 0 {
-		s := &paho.Subscribe{}
-		for _, f := range c.o.Filters {
-			s.Subscriptions = append(s.Subscriptions, paho.SubscribeOptions{Topic: f, QoS: 1})
-		}
-		if _, err := m.Subscribe(ctx, s); err != nil {
-			c.failed(fmt.Errorf("subscribe: %w", err))
-			return
-		}
+	c.mu.Lock()
+	filters := append(slices.Clone(c.o.Filters), c.more...)
+	c.mu.Unlock()
+	if err := request(ctx, m, filters); err != nil {
+		c.failed(fmt.Errorf("subscribe: %w", err))
+		return
 	}
 	c.mu.Lock()
 	c.fail = nil
@@ -169,6 +168,47 @@ func (c *Client) subscribe(ctx context.Context, m *autopaho.ConnectionManager) {
 	if c.o.Up != nil {
 		c.o.Up()
 	}
+}
+
+// request subscribes to filters, if there are any.
+func request(ctx context.Context, m *autopaho.ConnectionManager, filters []string) error {
+	if len(filters) == 0 {
+		return nil
+	}
+	s := &paho.Subscribe{}
+	for _, f := range filters {
+		s.Subscriptions = append(s.Subscriptions, paho.SubscribeOptions{Topic: f, QoS: 1})
+	}
+	_, err := m.Subscribe(ctx, s)
+	return err
+}
+
+// Listen subscribes to other filters beside those of the options, in place of those of the last call. Without a connection
+// it is done when there is one.
+func (c *Client) Listen(ctx context.Context, filters []string) error {
+	c.mu.Lock()
+	var gone, fresh []string
+	for _, f := range c.more {
+		if !slices.Contains(filters, f) {
+			gone = append(gone, f)
+		}
+	}
+	for _, f := range filters {
+		if !slices.Contains(c.more, f) {
+			fresh = append(fresh, f)
+		}
+	}
+	c.more = slices.Clone(filters)
+	c.mu.Unlock()
+	if len(gone) > 0 {
+		if _, err := c.manager.Unsubscribe(ctx, &paho.Unsubscribe{Topics: gone}); err != nil {
+			return fmt.Errorf("unsubscribe: %w", err)
+		}
+	}
+	if err := request(ctx, c.manager, fresh); err != nil {
+		return fmt.Errorf("subscribe: %w", err)
+	}
+	return nil
 }
 
 // down marks the connection as lost; it is tried again unless it was cut.
