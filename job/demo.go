@@ -41,6 +41,9 @@ func Demo(ctx context.Context, dir string, opt Options, tell func(Stage)) (*Job,
 	return j, nil
 }
 
+// demoStates bounds the proof of the demo, so that the whole demo stays under half a minute.
+const demoStates = 4000
+
 type demoStage struct {
 	name string
 	run  func(context.Context, *Job) (Report, bool, error)
@@ -62,7 +65,7 @@ func demoStages(dir string) []demoStage {
 			return r, err == nil && len(r.Unplaced) == 0, err
 		}},
 		{"prove", func(ctx context.Context, j *Job) (Report, bool, error) {
-			r, err := j.Prove(ctx, ProveOptions{})
+			r, err := j.Prove(ctx, ProveOptions{States: demoStates})
 			return r, r.Good(), err
 		}},
 		{"rehearse", func(ctx context.Context, j *Job) (Report, bool, error) {
