@@ -188,6 +188,7 @@ func (d *draft) lateSteps() {
 			passed += wait
 		}
 		d.steps = append(d.steps, l.steps...)
+		passed = max(passed, l.after) // what is expected comes at its time, not when the wait ends
 	}
 }
 
