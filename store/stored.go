@@ -10,57 +10,46 @@ import (
 	"wirewright/internal/yamldoc"
 )
 
-// stored is some entities as they lie in the file, by kind; the same reader reads them that reads the text form. Taking
-// many at once spares making the reader's plan for each.
-type stored struct {
-	Sites    []house.Site    `yaml:"sites,omitempty"`
-	Networks []house.Network `yaml:"networks,omitempty"`
-	Storeys  []house.Storey  `yaml:"storeys,omitempty"`
-	Rooms    []house.Room    `yaml:"rooms,omitempty"`
-	Walls    []house.Wall    `yaml:"walls,omitempty"`
-	Openings []house.Opening `yaml:"openings,omitempty"`
-	Slabs    []house.Slab    `yaml:"slabs,omitempty"`
-	Boards   []house.Board   `yaml:"boards,omitempty"`
-	Circuits []house.Circuit `yaml:"circuits,omitempty"`
-	Points   []house.Point   `yaml:"points,omitempty"`
-	Modules  []house.Module  `yaml:"modules,omitempty"`
-	Lines    []house.Line    `yaml:"lines,omitempty"`
-	Wishes   []house.Wish    `yaml:"wishes,omitempty"`
-}
-
-// shelf is one list of stored: its key in the text, and how its first entity is taken.
+// shelf reads the entities of one kind; the same reader reads them that reads the text form. Taking many at once spares
+// making the reader's plan for each.
 type shelf struct {
-	kind, key string
-	take      func(*stored) any
+	kind string
+	read func(list []byte) ([]any, error)
 }
 
-// shelves lists the kinds of entity that are read through stored; texts and documents are plain strings.
+// shelves lists the kinds of entity that are read so; texts and documents are plain strings.
 func shelves() []shelf {
 	return []shelf{
-		{kindSite, "sites", func(s *stored) any { return first(&s.Sites) }},
-		{kindNetwork, "networks", func(s *stored) any { return first(&s.Networks) }},
-		{"storey", "storeys", func(s *stored) any { return first(&s.Storeys) }},
-		{"room", "rooms", func(s *stored) any { return first(&s.Rooms) }},
-		{"wall", "walls", func(s *stored) any { return first(&s.Walls) }},
-		{"opening", "openings", func(s *stored) any { return first(&s.Openings) }},
-		{"slab", "slabs", func(s *stored) any { return first(&s.Slabs) }},
-		{"board", "boards", func(s *stored) any { return first(&s.Boards) }},
-		{"circuit", "circuits", func(s *stored) any { return first(&s.Circuits) }},
-		{"point", "points", func(s *stored) any { return first(&s.Points) }},
-		{"module", "modules", func(s *stored) any { return first(&s.Modules) }},
-		{"line", "lines", func(s *stored) any { return first(&s.Lines) }},
-		{"wish", "wishes", func(s *stored) any { return first(&s.Wishes) }},
+		{kindSite, readList[house.Site]},
+		{kindNetwork, readList[house.Network]},
+		{"storey", readList[house.Storey]},
+		{"room", readList[house.Room]},
+		{"wall", readList[house.Wall]},
+		{"opening", readList[house.Opening]},
+		{"slab", readList[house.Slab]},
+		{"board", readList[house.Board]},
+		{"circuit", readList[house.Circuit]},
+		{"point", readList[house.Point]},
+		{"module", readList[house.Module]},
+		{"line", readList[house.Line]},
+		{"wish", readList[house.Wish]},
 	}
 }
 
-// first takes the first entity off a list; nil from an empty one.
-func first[T any](list *[]T) any {
-	if len(*list) == 0 {
-		return nil
+// readList reads a list of entities.
+func readList[T any](list []byte) ([]any, error) {
+	var read struct {
+		List []T `yaml:"list"`
 	}
-	v := (*list)[0]
-	*list = (*list)[1:]
-	return v
+	text := append(append([]byte(`{"list":`), list...), '}')
+	if problems := yamldoc.Decode("", text, &read); problems != nil {
+		return nil, problems
+	}
+	values := make([]any, len(read.List))
+	for i, v := range read.List {
+		values[i] = v
+	}
+	return values, nil
 }
 
 // entityText is one entity as it is stored; no data: none.
@@ -103,55 +92,56 @@ func decodeEntities(list []entityText) ([]any, error) {
 
 // decodeChunk reads some entities into values.
 func decodeChunk(list []entityText, values []any) error {
-	texts := map[string][]byte{} // by kind, what follows the key
+	lists := map[string][]byte{} // by kind, the texts with commas between
+	members := map[string][]int{}
 	for i, e := range list {
 		switch {
 		case e.data == nil:
 		case e.kind == kindText || e.kind == KindDocument:
-			var s string
-			if err := json.Unmarshal(e.data, &s); err != nil {
-				return torn("%s %s cannot be read: %v", e.kind, e.id, err)
-			}
-			if e.kind == kindText && textOf(&house.House{}, e.id) == nil {
-				return torn("a house has no text %q", e.id)
+			s, err := e.text()
+			if err != nil {
+				return err
 			}
 			values[i] = s
 		default:
-			texts[e.kind] = append(append(texts[e.kind], ','), e.data...)
+			lists[e.kind] = append(append(lists[e.kind], ','), e.data...)
+			members[e.kind] = append(members[e.kind], i)
 		}
 	}
-	text := []byte{'{'}
-	taken := 0
-	takers := map[string]func(*stored) any{}
 	for _, s := range shelves() {
-		if body := texts[s.kind]; body != nil {
-			if taken > 0 {
-				text = append(text, ',')
-			}
-			body[0] = '['
-			text = append(append(append(append(text, '"'), s.key...), `":`...), body...)
-			text = append(text, ']')
-			takers[s.kind] = s.take
-			taken++
-		}
-	}
-	var s stored
-	if problems := yamldoc.Decode("", append(text, '}'), &s); problems != nil {
-		return torn("an entity cannot be read: %v", problems)
-	}
-	for i, e := range list {
-		if e.data == nil || values[i] != nil {
+		body := lists[s.kind]
+		if body == nil {
 			continue
 		}
-		take := takers[e.kind]
-		if take == nil {
-			return invalid("a house has nothing of kind %q", e.kind)
+		body[0] = '['
+		read, err := s.read(append(body, ']'))
+		if err != nil {
+			return torn("an entity of kind %s cannot be read: %v", s.kind, err)
 		}
-		if values[i] = take(&s); values[i] == nil || identity(values[i]) != house.ID(e.id) {
-			return torn("%s %s is stored under another identity", e.kind, e.id)
+		for n, i := range members[s.kind] {
+			if n >= len(read) || identity(read[n]) != house.ID(list[i].id) {
+				return torn("%s %s is stored under another identity", s.kind, list[i].id)
+			}
+			values[i] = read[n]
 		}
+		delete(members, s.kind)
+	}
+	for kind := range members {
+		return invalid("a house has nothing of kind %q", kind)
 	}
 	return nil
+}
+
+// text reads a text of the house, or a document.
+func (e entityText) text() (string, error) {
+	var s string
+	if err := json.Unmarshal(e.data, &s); err != nil {
+		return "", torn("%s %s cannot be read: %v", e.kind, e.id, err)
+	}
+	if e.kind == kindText && textOf(&house.House{}, e.id) == nil {
+		return "", torn("a house has no text %q", e.id)
+	}
+	return s, nil
 }
 
 // identity is the ID of an entity; empty for what has none.
