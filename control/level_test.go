@@ -123,3 +123,23 @@ func TestLevelUnderAHold(t *testing.T) {
 	h.command(l, VerbRelease, int32(RankManual)<<16)
 	h.want(l, 600)
 }
+
+// TestWhereItWasStoppedIsWhatWasAsked: after a hold a lamp goes back to where a brightening was stopped.
+func TestWhereItWasStoppedIsWhatWasAsked(t *testing.T) {
+	b := newBuilder()
+	l := b.dimmer("l", 50)
+	b.hold("cinema", l, RankManual, -1, true)
+	h := newBench(t, b.done(t))
+	h.start()
+	h.command(l, VerbRaise, 0)
+	h.wait(1000)
+	h.command(l, VerbStop, 0)
+	reached := h.value(l)
+	if reached <= 50 || reached >= 1000 {
+		t.Fatalf("stopped at %d", reached)
+	}
+	h.command(l, VerbHold, int32(RankManual)<<16)
+	h.want(l, 0)
+	h.command(l, VerbRelease, int32(RankManual)<<16)
+	h.want(l, reached)
+}

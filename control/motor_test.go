@@ -296,3 +296,22 @@ func exploreShutter(t *testing.T, ticks int32) (states, transitions int) {
 	}
 	return len(seen), transitions
 }
+
+// TestPersonAtTheEndIsObeyed: raise and lower run again where the motor is believed to be there already, because a person
+// who presses sees that it is not; a position that is reached is not driven to again.
+func TestPersonAtTheEndIsObeyed(t *testing.T) {
+	for _, c := range []struct {
+		start int32
+		verb  Verb
+		v     int32
+		want  string
+	}{
+		{0, VerbRaise, 0, "-1@0 0@61160 "}, {1000, VerbLower, 0, "1@0 0@56760 "},
+		{0, VerbSet, 0, ""}, {1000, VerbSet, 1000, ""}, {350, VerbSet, 350, ""},
+	} {
+		h, m := shutterBed(t, c.start)
+		if log := motorLog(h, 80_000, h.command(m, c.verb, c.v)); log != c.want {
+			t.Errorf("verb %d to %d from %d: %q, want %q", c.verb, c.v, c.start, log, c.want)
+		}
+	}
+}
