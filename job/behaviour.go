@@ -117,7 +117,7 @@ func (j *Job) SetTexts(ctx context.Context, behaviourText, acceptance, why strin
 		after.Acceptance = acceptance
 	}
 	next, err := j.become(ctx, rev, h, &after, why)
-	return Edited{Rev: next, Changes: int(next - rev)}, err
+	return Edited{Rev: next, Changes: len(house.Diff(h, &after))}, err
 }
 
 // tests are all acceptance tests of a compiled house: those made of the rules, then those written by hand.

@@ -41,6 +41,15 @@ func (j *Job) loadCatalogue(ctx context.Context) error {
 	return nil
 }
 
+// attach stores a file with the job; in a dry run it does not.
+func (j *Job) attach(ctx context.Context, a store.Attachment) error {
+	if j.opt.DryRun {
+		return nil
+	}
+	_, err := j.store.Attach(ctx, a)
+	return err
+}
+
 // AddTypes adds the user's own module types from a YAML text; a wrong one is refused with its reason, and nothing of the
 // file is taken.
 func (j *Job) AddTypes(ctx context.Context, file string, text []byte) (Report, error) {
@@ -50,7 +59,7 @@ func (j *Job) AddTypes(ctx context.Context, file string, text []byte) (Report, e
 		return nil, err
 	}
 	name := cataloguePrefix + path.Base(strings.ReplaceAll(file, "\\", "/"))
-	if _, err := j.store.Attach(ctx, store.Attachment{Name: name, Media: catalogueMedia, Who: j.opt.Who, Data: text}); err != nil {
+	if err := j.attach(ctx, store.Attachment{Name: name, Media: catalogueMedia, Who: j.opt.Who, Data: text}); err != nil {
 		return nil, err
 	}
 	j.cat = c
@@ -67,14 +76,11 @@ func (t typesAdded) Lines() []string {
 	return []string{plural(t.Added, "module type", "module types") + " added to the job's catalogue as " + t.As}
 }
 
-// CatalogueTable is the built-in catalogue as a table (Markdown).
-func CatalogueTable() (string, error) {
-	c, err := catalogue.Builtin()
-	if err != nil {
-		return "", err
-	}
-	return catalogue.Table(c), nil
-}
+// Catalogue is module types, cables and materials.
+type Catalogue = catalogue.Catalogue
 
-// CatalogueTable is the job's catalogue as a table (Markdown), its own types included.
-func (j *Job) CatalogueTable() string { return catalogue.Table(j.cat) }
+// BuiltinCatalogue is the catalogue that comes with the program.
+func BuiltinCatalogue() (*Catalogue, error) { return catalogue.Builtin() }
+
+// CatalogueTable is a catalogue as a table (Markdown).
+func CatalogueTable(c *Catalogue) string { return catalogue.Table(c) }

@@ -14,7 +14,7 @@ import (
 
 // Allotment is the report of Allot.
 type Allotment struct {
-	Rev    store.Rev     `json:"revision"` // the revision that it made
+	Rev    store.Rev     `json:"revision"` // the revision that it made; 0 in a dry run
 	Result *allot.Result `json:"result"`
 	Points int           `json:"points"`
 	Money  string        `json:"currency"`
@@ -23,7 +23,7 @@ type Allotment struct {
 // Lines implements Report.
 func (a Allotment) Lines() []string {
 	r := a.Result
-	list := []string{fmt.Sprintf("%s added for %s %s; revision %d", plural(len(r.New), "module", "modules"), r.Price, a.Money, a.Rev)}
+	list := []string{fmt.Sprintf("%s added for %s %s; %s", plural(len(r.New), "module", "modules"), r.Price, a.Money, stored(a.Rev))}
 	if r.Exact() {
 		list = append(list, fmt.Sprintf("proved least: value %s, bound %s, %s", r.Value, r.Bound, plural(len(r.Parts), "part", "parts")))
 	} else {

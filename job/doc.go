@@ -92,6 +92,7 @@ type Options struct {
 	Now      func() time.Time
 	Rand     io.Reader
 	ReadOnly bool
+	DryRun   bool           // what Import, ReadHouse, ReadText, Furnish and Allot would store is kept for Would instead
 	Progress func(Progress) // called while long stages run; may be nil
 }
 
@@ -108,6 +109,7 @@ type Job struct {
 	store *store.Store
 	opt   Options
 	cat   *catalogue.Catalogue
+	would []house.Change // of a dry run
 }
 
 // Create makes a new job file and opens it.
@@ -167,8 +169,13 @@ func (j *Job) Head(ctx context.Context) (*house.House, store.Rev, error) {
 	return h, rev, err
 }
 
-// Edit stores changes that were made on a revision; it is refused with both versions when that is not the newest.
+// Edit stores changes that were made on a revision; it is refused with both versions when that is not the newest. In a
+// dry run nothing is stored and the revision is 0.
 func (j *Job) Edit(ctx context.Context, base store.Rev, changes []house.Change, why string) (store.Rev, error) {
+	if j.opt.DryRun {
+		j.would = append(j.would, changes...)
+		return 0, nil
+	}
 	return j.store.Commit(ctx, base, changes, store.Meta{Who: j.opt.Who, Why: why, When: j.opt.Now()})
 }
 
@@ -194,6 +201,9 @@ func (j *Job) Undo(ctx context.Context) (store.Rev, error) {
 
 // save keeps what a stage computed, with the revision that it was derived from.
 func (j *Job) save(ctx context.Context, stage, name string, rev store.Rev, what any) error {
+	if j.opt.DryRun {
+		return nil
+	}
 	b, err := json.Marshal(what)
 	if err != nil {
 		return fmt.Errorf("the result of stage %s cannot be kept: %w", stage, err)
@@ -234,6 +244,9 @@ func digest(h *house.House) string {
 func (j *Job) progress(stage string, done, of int, text string, args ...any) {
 	j.opt.Progress(Progress{Stage: stage, Text: fmt.Sprintf(text, args...), Done: done, Of: of})
 }
+
+// Rev is the number of a revision of the job.
+type Rev = store.Rev
 
 // ID is the identity of an entity of the house.
 type ID = house.ID

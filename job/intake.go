@@ -37,8 +37,8 @@ type Intake struct {
 
 // Lines implements Report.
 func (i Intake) Lines() []string {
-	list := []string{fmt.Sprintf("%s: %s, %s, %s, %s, %s, %s; revision %d", strings.Join(i.Files, " and "), plural(i.Storeys, "storey", "storeys"), plural(i.Rooms, "room", "rooms"),
-		plural(i.Walls, "wall", "walls"), plural(i.Doors, "door", "doors"), plural(i.Windows, "window", "windows"), plural(i.Points, "point", "points"), i.Rev)}
+	list := []string{fmt.Sprintf("%s: %s, %s, %s, %s, %s, %s; %s", strings.Join(i.Files, " and "), plural(i.Storeys, "storey", "storeys"), plural(i.Rooms, "room", "rooms"),
+		plural(i.Walls, "wall", "walls"), plural(i.Doors, "door", "doors"), plural(i.Windows, "window", "windows"), plural(i.Points, "point", "points"), stored(i.Rev))}
 	if len(i.Unread) > 0 {
 		list = append(list, "not taken in:")
 		for _, u := range i.Unread[:min(len(i.Unread), 12)] {
@@ -70,7 +70,7 @@ func (j *Job) Import(ctx context.Context, files []File) (Intake, error) {
 			return Intake{}, err
 		}
 		results, report.Files = append(results, r), append(report.Files, filepath.Base(f.Name))
-		if _, err := j.store.Attach(ctx, store.Attachment{Name: "models/" + filepath.Base(f.Name), Media: "application/x-step", Who: j.opt.Who, Data: f.Data}); err != nil {
+		if err := j.attach(ctx, store.Attachment{Name: "models/" + filepath.Base(f.Name), Media: "application/x-step", Who: j.opt.Who, Data: f.Data}); err != nil {
 			return Intake{}, err
 		}
 	}
@@ -111,7 +111,7 @@ type Furnished struct {
 
 // Lines implements Report.
 func (f Furnished) Lines() []string {
-	list := []string{fmt.Sprintf("%s added; revision %d", plural(len(f.Added), "point", "points"), f.Rev)}
+	list := []string{fmt.Sprintf("%s added; %s", plural(len(f.Added), "point", "points"), stored(f.Rev))}
 	if f.Rules > 0 {
 		list = append(list, fmt.Sprintf("%s drafted for the keys and sensors; %s still without a rule", plural(f.Rules, "rule", "rules"), plural(len(f.Open), "key", "keys")))
 	}
@@ -150,9 +150,9 @@ type Edited struct {
 
 // Lines implements Report.
 func (e Edited) Lines() []string {
-	list := []string{fmt.Sprintf("%s; revision %d", plural(e.Changes, "entity changed", "entities changed"), e.Rev)}
+	list := []string{fmt.Sprintf("%s; %s", plural(e.Changes, "entity changed", "entities changed"), stored(e.Rev))}
 	if e.Changes == 0 {
-		list = []string{fmt.Sprintf("nothing differs from revision %d", e.Rev)}
+		list = []string{"nothing differs from what the job holds"}
 	}
 	if len(e.Dropped) > 0 {
 		list = append(list, "comments are not kept (write a note instead): "+strings.Join(e.Dropped, ", "))

@@ -1,6 +1,10 @@
 package job
 
-import "fmt"
+import (
+	"fmt"
+
+	"wirewright/store"
+)
 
 // plural says how many of something there are.
 func plural(n int, one, many string) string {
@@ -8,4 +12,12 @@ func plural(n int, one, many string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
+}
+
+// stored says as which revision an edit was stored, or that it was a dry run.
+func stored(rev store.Rev) string {
+	if rev == 0 {
+		return "not stored"
+	}
+	return fmt.Sprintf("revision %d", rev)
 }

@@ -1,6 +1,7 @@
 package rehearse
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"time"
@@ -15,10 +16,17 @@ type Life struct {
 	Days    int
 	Presses int // acts of people a day for each key; 0 for PressesUsual
 	Outages int // outages a day, of a second up to twenty minutes
+
+	// Tell is called after each hour that was lived, with how many there were; where it answers false, the life ends with
+	// ErrStopped. It may be nil and must not touch the rehearsal.
+	Tell func(hours int) bool
 }
 
 // PressesUsual is how often a key is pressed a day (common practice, no source).
 const PressesUsual = 12
+
+// ErrStopped says that a life was told to stop before its end.
+var ErrStopped = errors.New("rehearse: stopped before the days were over")
 
 // DaysMost bounds the days of one life.
 const DaysMost = 3660
@@ -68,9 +76,23 @@ func (r *Rehearsal) Live(o Life) (Report, error) {
 	}
 	r.faults, r.stats = faults{}, Statistics{}
 	r.begin(o)
-	r.runTo(r.live.until)
+	if !r.hours(o.Tell) {
+		return Report{}, ErrStopped
+	}
 	r.end()
 	return Report{o.Seed, o.Days, r.Faults(), r.faults.more, r.Statistics(), r.repeat(o)}, nil
+}
+
+// hours lives until the end of the days, an hour at a time; false where it was told to stop.
+func (r *Rehearsal) hours(tell func(int) bool) bool {
+	const hour = 3600 * 1000
+	for n := 1; r.now < r.live.until; n++ {
+		r.runTo(min(r.now+hour, r.live.until))
+		if tell != nil && !tell(n) {
+			return false
+		}
+	}
+	return true
 }
 
 // repeat is the command that lives the same days again.
@@ -265,11 +287,19 @@ func (r *Rehearsal) end() {
 	r.fault(0, "the house does not come to rest within an hour after people left it alone", -1)
 }
 
+// lived says how many days there were.
+func lived(days int) string {
+	if days == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", days)
+}
+
 // String tells the report in a few lines; a fault is followed by how to repeat it.
 func (p Report) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%d days: %d presses, %d steps, %d states, %d commands (%d lost, %d late); slowest answer %d ms (%s), median %d ms, %d above %d ms\n",
-		p.Days, p.Counts.Presses, p.Counts.Steps, p.Counts.States, p.Counts.Commands, p.Counts.Lost, p.Counts.Expired,
+	fmt.Fprintf(&b, "%s: %d presses, %d steps, %d states, %d commands (%d lost, %d late); slowest answer %d ms (%s), median %d ms, %d above %d ms\n",
+		lived(p.Days), p.Counts.Presses, p.Counts.Steps, p.Counts.States, p.Counts.Commands, p.Counts.Lost, p.Counts.Expired,
 		p.Counts.Worst, p.Counts.WorstName, p.Counts.Median, p.Counts.Slow, slowAnswer)
 	if len(p.Faults) == 0 {
 		b.WriteString("no fault\n")

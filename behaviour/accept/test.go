@@ -99,12 +99,12 @@ const (
 
 // Result is what came of one test.
 type Result struct {
-	Test    string        // its name
-	Rule    string        // the rule that it proves
-	Wishes  []string      // the wishes that it proves
-	Outcome Outcome       //
-	Step    int           // index of the step that failed or could not be done; -1 where all passed
-	Line    int           // its line in the text, 0 where there is none
-	Text    string        // what was expected and what was seen, or why it was not tried
-	Took    unit.Duration // time that passed in the house
+	Test    string        `json:"test"`             // its name
+	Rule    string        `json:"rule,omitempty"`   // the rule that it proves
+	Wishes  []string      `json:"wishes,omitempty"` // the wishes that it proves
+	Outcome Outcome       `json:"outcome"`          //
+	Step    int           `json:"step"`             // index of the step that failed or could not be done; -1 where all passed
+	Line    int           `json:"line"`             // its line in the text, 0 where there is none
+	Text    string        `json:"text"`             // what was expected and what was seen, or why it was not tried
+	Took    unit.Duration `json:"took"`             // time that passed in the house
 }

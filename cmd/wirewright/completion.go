@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"github.com/alecthomas/kong"
+
+	"wirewright/job"
 )
 
 type completionVerb struct {
@@ -13,58 +15,142 @@ type completionVerb struct {
 
 // Help shows an example.
 func (completionVerb) Help() string {
-	return "Examples:\n  source <(wirewright completion bash)\n  wirewright completion fish > ~/.config/fish/completions/wirewright.fish"
+	return "Examples:\n  wirewright completion bash > ~/.local/share/bash-completion/completions/wirewright\n" +
+		"  wirewright completion zsh > ~/.zfunc/_wirewright\n  wirewright completion fish > ~/.config/fish/completions/wirewright.fish"
 }
 
 // Run prints a completion script, made from the command line itself.
 func (v completionVerb) Run(c *call, k *kong.Kong) error {
-	var verbs []string
-	flags := map[string][]string{}
-	for _, n := range k.Model.Children {
+	write := map[string]func([]offer) string{"bash": bash, "zsh": zsh, "fish": fish}[v.Shell]
+	return c.answerText("script", write(offers(k.Model)))
+}
+
+// offer is what a shell offers for one verb.
+type offer struct {
+	verb, help string
+	flags      []flagOffer
+	words      []string // for the first argument; where there are none, it is a file
+}
+
+// flagOffer is what a shell offers for one flag.
+type flagOffer struct {
+	name, help string
+	value      bool // takes a value; FILE is a file
+	file       bool
+}
+
+// offers reads the verbs and flags off the command line.
+func offers(m *kong.Application) []offer {
+	var list []offer
+	for _, n := range m.Children {
 		if n.Hidden {
 			continue
 		}
-		verbs = append(verbs, n.Name)
-		for _, f := range n.Flags {
-			flags[n.Name] = append(flags[n.Name], "--"+f.Name)
+		o := offer{verb: n.Name, help: n.Help}
+		for _, group := range n.AllFlags(true) {
+			for _, f := range group {
+				o.flags = append(o.flags, flagOffer{f.Name, f.Help, !f.IsBool(), f.PlaceHolder == "FILE"})
+			}
 		}
+		if len(n.Positional) > 0 {
+			o.words = n.Positional[0].EnumSlice()
+		}
+		if n.Name == "explain" {
+			o.words = job.Slugs()
+		}
+		list = append(list, o)
 	}
-	var text string
-	switch v.Shell {
-	case "fish":
-		text = fish(verbs, flags, k)
-	case "zsh":
-		text = "autoload -U +X bashcompinit && bashcompinit\n" + bash(verbs, flags)
-	default:
-		text = bash(verbs, flags)
-	}
-	_, err := fmt.Fprint(c.out, text)
-	return err
+	return list
 }
 
-func bash(verbs []string, flags map[string][]string) string {
+func bash(list []offer) string {
 	var b strings.Builder
-	b.WriteString("_wirewright() {\n  local word=\"${COMP_WORDS[COMP_CWORD]}\"\n  if [ \"$COMP_CWORD\" -eq 1 ]; then\n")
-	fmt.Fprintf(&b, "    COMPREPLY=($(compgen -W %q -- \"$word\"))\n    return\n  fi\n", strings.Join(verbs, " "))
-	b.WriteString("  case \"${COMP_WORDS[1]}:$word\" in\n")
-	for _, v := range verbs {
-		fmt.Fprintf(&b, "    %s:-*) COMPREPLY=($(compgen -W %q -- \"$word\")); return;;\n", v, strings.Join(append(flags[v], "--json", "--who", "--help"), " "))
+	verbs := make([]string, len(list))
+	for i, o := range list {
+		verbs[i] = o.verb
 	}
-	b.WriteString("  esac\n  COMPREPLY=($(compgen -f -- \"$word\"))\n}\ncomplete -o filenames -F _wirewright wirewright\n")
+	b.WriteString("_wirewright() {\n  local word=\"${COMP_WORDS[COMP_CWORD]}\" before=\"${COMP_WORDS[COMP_CWORD-1]}\"\n  COMPREPLY=()\n")
+	fmt.Fprintf(&b, "  if [ \"$COMP_CWORD\" -eq 1 ]; then\n    COMPREPLY=($(compgen -W '%s' -- \"$word\"))\n    return\n  fi\n", strings.Join(verbs, " "))
+	b.WriteString("  case \"${COMP_WORDS[1]}:$before:$word\" in\n")
+	for _, o := range list {
+		o.bash(&b)
+	}
+	b.WriteString("  esac\n  compopt -o filenames 2>/dev/null\n  COMPREPLY=($(compgen -f -- \"$word\"))\n}\ncomplete -F _wirewright wirewright\n")
 	return b.String()
 }
 
-func fish(verbs []string, flags map[string][]string, k *kong.Kong) string {
-	var b strings.Builder
-	for _, n := range k.Model.Children {
-		if !n.Hidden {
-			fmt.Fprintf(&b, "complete -c wirewright -n __fish_use_subcommand -a %s -d %q\n", n.Name, n.Help)
+// bash writes the cases of a verb: after a flag that takes a value that is no file nothing is offered.
+func (o *offer) bash(b *strings.Builder) {
+	var flags, silent []string
+	for _, f := range o.flags {
+		flags = append(flags, "--"+f.name)
+		if f.value && !f.file {
+			silent = append(silent, fmt.Sprintf("%s:--%s:*", o.verb, f.name))
 		}
 	}
-	for _, v := range verbs {
-		for _, f := range flags[v] {
-			fmt.Fprintf(&b, "complete -c wirewright -n '__fish_seen_subcommand_from %s' -l %s\n", v, strings.TrimPrefix(f, "--"))
+	if len(silent) > 0 {
+		fmt.Fprintf(b, "    %s) return;;\n", strings.Join(silent, "|"))
+	}
+	fmt.Fprintf(b, "    %s:*:-*) COMPREPLY=($(compgen -W '%s' -- \"$word\")); return;;\n", o.verb, strings.Join(flags, " "))
+	if len(o.words) > 0 {
+		fmt.Fprintf(b, "    %s:*) COMPREPLY=($(compgen -W '%s' -- \"$word\")); return;;\n", o.verb, strings.Join(o.words, " "))
+	}
+}
+
+func zsh(list []offer) string {
+	var b strings.Builder
+	b.WriteString("#compdef wirewright\n_wirewright() {\n  local -a verbs\n  verbs=(\n")
+	for _, o := range list {
+		fmt.Fprintf(&b, "    %s\n", single(strings.ReplaceAll(o.verb, ":", `\:`)+":"+o.help))
+	}
+	b.WriteString("  )\n  if (( CURRENT == 2 )); then\n    _describe verb verbs\n    return\n  fi\n  case $words[2] in\n")
+	for _, o := range list {
+		fmt.Fprintf(&b, "    %s)\n      _arguments '1: :'", o.verb)
+		for _, f := range o.flags {
+			spec := fmt.Sprintf("--%s[%s]", f.name, strings.NewReplacer("[", "(", "]", ")", ":", ";").Replace(f.help))
+			switch {
+			case f.file:
+				spec += ":file:_files"
+			case f.value:
+				spec += ":value:"
+			}
+			b.WriteString(" \\\n        " + single(spec))
+		}
+		rest := "*:file:_files"
+		if len(o.words) > 0 {
+			rest = "*:name:(" + strings.Join(o.words, " ") + ")"
+		}
+		fmt.Fprintf(&b, " \\\n        %s;;\n", single(rest))
+	}
+	b.WriteString("  esac\n}\nif [ \"$funcstack[1]\" = _wirewright ]; then\n  _wirewright \"$@\"\nelse\n  compdef _wirewright wirewright\nfi\n")
+	return b.String()
+}
+
+func fish(list []offer) string {
+	var b strings.Builder
+	for _, o := range list {
+		fmt.Fprintf(&b, "complete -c wirewright -n __fish_use_subcommand -f -a %s -d %s\n", o.verb, fishQuoted(o.help))
+	}
+	for _, o := range list {
+		here := single("__fish_seen_subcommand_from " + o.verb)
+		if len(o.words) > 0 {
+			fmt.Fprintf(&b, "complete -c wirewright -n %s -f -a %s\n", here, single(strings.Join(o.words, " ")))
+		}
+		for _, f := range o.flags {
+			how := map[bool]string{true: " -x", false: ""}[f.value && !f.file]
+			if f.file {
+				how = " -r"
+			}
+			fmt.Fprintf(&b, "complete -c wirewright -n %s -l %s%s -d %s\n", here, f.name, how, fishQuoted(f.help))
 		}
 	}
 	return b.String()
+}
+
+// single quotes a word for bash and zsh.
+func single(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }
+
+// fishQuoted quotes a word for fish, which takes the backslash inside of quotation marks.
+func fishQuoted(s string) string {
+	return "'" + strings.NewReplacer(`\`, `\\`, "'", `\'`).Replace(s) + "'"
 }

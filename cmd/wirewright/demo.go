@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"os"
 
@@ -18,7 +17,8 @@ type demoVerb struct {
 
 // Help shows an example.
 func (demoVerb) Help() string {
-	return "Survey, design, programme, proof, rehearsal, commissioning on a virtual site, handover, workbench: on an invented house.\n\nExamples:\n  wirewright demo\n  wirewright demo /tmp/house --once"
+	return "Survey, design, programme, proof, rehearsal, commissioning on a virtual site, handover, workbench: on an invented house.\n\n" +
+		"Examples:\n  wirewright demo\n  wirewright demo house-at-the-weir --once"
 }
 
 // Run takes the example house through the whole job; exit code 1 where a stage found faults.
@@ -27,44 +27,50 @@ func (v demoVerb) Run(c *call) error {
 	if folder == "" {
 		folder = freeFolder("wirewright-demo")
 	}
-	var stages []job.Stage
-	good := true
+	told := demonstration{}
 	j, err := job.Demo(c.ctx, folder, c.options(), func(s job.Stage) {
-		c.progressDone()
-		stages, good = append(stages, s), good && s.Good
-		c.stage(s)
+		told.Stages = append(told.Stages, s)
+		c.tellStage(s)
 	})
 	if err != nil {
 		return err
 	}
 	defer j.Close()
+	told.Job = j.Path()
 	if c.json {
-		e := json.NewEncoder(c.out)
-		e.SetIndent("", "  ")
-		if err := e.Encode(stages); err != nil {
+		if err := c.answerJSON(told); err != nil {
 			return err
 		}
 	}
-	c.say("", "the job: "+j.Path())
+	c.say("", "the job: "+told.Job)
 	if !v.Once && !c.json {
-		if err := c.serve(j, v.Listen); err != nil {
+		if err := c.serve(j, v.Listen, false); err != nil {
 			return err
 		}
 	}
-	if !good {
-		return errFaults
-	}
-	return nil
+	return faultsIf(!told.good())
 }
 
-// stage prints what one stage found.
-func (c *call) stage(s job.Stage) {
-	if c.json {
-		return
+// demonstration is the answer of demo as JSON.
+type demonstration struct {
+	Job    string      `json:"job"`
+	Stages []job.Stage `json:"stages"`
+}
+
+func (d *demonstration) good() bool {
+	for _, s := range d.Stages {
+		if !s.Good {
+			return false
+		}
 	}
-	fmt.Fprintf(c.out, "\n%s  %s  %.2f s\n", c.paint(color.Bold, s.Name), c.verdict(s.Good), s.Took)
+	return true
+}
+
+// tellStage prints what one stage found.
+func (c *call) tellStage(s job.Stage) {
+	c.say("", fmt.Sprintf("%s  %s  %.2f s", c.paint(color.Bold, s.Name), c.verdict(s.Good), s.Took))
 	for _, l := range s.Report.Lines() {
-		fmt.Fprintln(c.out, "  "+l)
+		c.say("  " + c.severity(l))
 	}
 }
 

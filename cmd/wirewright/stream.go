@@ -1,10 +1,12 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
+	"os/user"
+	"strings"
+	"time"
 
 	"github.com/fatih/color"
 	"github.com/mattn/go-isatty"
@@ -14,15 +16,39 @@ import (
 type streams struct {
 	in       io.Reader
 	out, err io.Writer
-	terminal bool // out is a terminal: progress may overwrite its line
-	colour   bool
+	live     bool // err is a terminal: progress may overwrite its line
+	colour   bool // out is a terminal that may be coloured
 	json     bool
-	env      func(string) string
+	now      func() time.Time
+	user     func() string
+
+	texts map[string]string // texts that mistakes are told about, by name
+	stage string            // of the progress that was told last
+	shown bool              // a line of progress stands on the terminal
 }
 
+// system are the streams of the process. Each of the two outputs is asked by itself whether it is a terminal; NO_COLOR
+// (no-color.org) and a terminal that can do nothing turn colour off.
 func system() *streams {
-	tty := isatty.IsTerminal(os.Stdout.Fd())
-	return &streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, terminal: tty, colour: tty && os.Getenv("NO_COLOR") == "", env: os.Getenv}
+	plain := os.Getenv("NO_COLOR") != "" || os.Getenv("TERM") == "dumb"
+	return &streams{in: os.Stdin, out: os.Stdout, err: os.Stderr, now: time.Now, user: userName,
+		live: isatty.IsTerminal(os.Stderr.Fd()) && os.Getenv("TERM") != "dumb", colour: isatty.IsTerminal(os.Stdout.Fd()) && !plain}
+}
+
+// userName is the name of whoever runs the program.
+func userName() string {
+	if u, err := user.Current(); err == nil && u.Username != "" {
+		return u.Username
+	}
+	return "somebody"
+}
+
+// note keeps a text at hand, so that a mistake in it can be shown with its line.
+func (s *streams) note(name, text string) {
+	if s.texts == nil {
+		s.texts = map[string]string{}
+	}
+	s.texts[name] = text
 }
 
 // say prints lines for people; nothing where JSON was asked for.
@@ -30,17 +56,17 @@ func (s *streams) say(lines ...string) {
 	if s.json {
 		return
 	}
+	s.progressDone()
 	for _, l := range lines {
 		fmt.Fprintln(s.out, l)
 	}
 }
 
-// heading prints a line in bold where that is possible.
-func (s *streams) heading(text string) {
-	if s.json {
-		return
-	}
-	fmt.Fprintln(s.out, s.paint(color.Bold, text))
+// text prints a text as it is.
+func (s *streams) text(t string) error {
+	s.progressDone()
+	_, err := io.WriteString(s.out, t)
+	return err
 }
 
 func (s *streams) paint(a color.Attribute, text string) string {
@@ -53,32 +79,50 @@ func (s *streams) paint(a color.Attribute, text string) string {
 	return c.Sprint(text)
 }
 
-// answer prints a report: lines for people, or the value as JSON.
-func (s *streams) answer(report interface{ Lines() []string }) error {
-	if s.json {
-		e := json.NewEncoder(s.out)
-		e.SetIndent("", "  ")
-		return e.Encode(report)
+// verdict paints the one word that sums a stage up.
+func (s *streams) verdict(good bool) string {
+	if good {
+		return s.paint(color.FgGreen, "good")
 	}
-	s.say(report.Lines()...)
-	return nil
+	return s.paint(color.FgRed, "faults")
 }
 
-// progress shows one line that overwrites itself on a terminal, and nothing elsewhere: long runs print a plain line a
-// stage anyway.
-func (s *streams) progress(text string) {
-	if s.terminal && !s.json {
-		const width = 100
-		r := []rune(text)
-		if len(r) > width {
-			r = append(r[:width-1], '…')
+// severity paints the word that a line about a finding begins with.
+func (s *streams) severity(line string) string {
+	word, rest, ok := strings.Cut(strings.TrimLeft(line, " "), "  ")
+	colours := map[string]color.Attribute{"fault": color.FgRed, "caution": color.FgYellow, "remark": color.FgCyan}
+	a, known := colours[word]
+	if !ok || !known {
+		return line
+	}
+	return line[:strings.Index(line, word)] + s.paint(a, word) + "  " + rest
+}
+
+// progressMost is how many characters of progress a terminal shows: one line of an ordinary one.
+const progressMost = 79
+
+// progress tells how far a long stage is: on a terminal as one line that overwrites itself, elsewhere as one plain line
+// at the beginning of a stage. It goes to standard error, so that the answer stays clean.
+func (s *streams) progress(stage, text string) {
+	if !s.live {
+		if stage != s.stage && !s.json {
+			fmt.Fprintln(s.err, stage+" …")
 		}
-		fmt.Fprintf(s.out, "\r\033[K%s", string(r))
+		s.stage = stage
+		return
 	}
+	r := []rune(stage + "  " + text)
+	if len(r) > progressMost {
+		r = append(r[:progressMost-1], '…')
+	}
+	fmt.Fprintf(s.err, "\r\x1b[K%s", string(r))
+	s.shown = true
 }
 
+// progressDone clears the line of progress.
 func (s *streams) progressDone() {
-	if s.terminal && !s.json {
-		fmt.Fprint(s.out, "\r\033[K")
+	if s.shown {
+		fmt.Fprint(s.err, "\r\x1b[K")
+		s.shown = false
 	}
 }
