@@ -75,6 +75,7 @@ type Agent struct {
 	online   bool
 	peers    map[string]*peer
 	told     map[int16]wire.State // last state told, by slot
+	driven   map[int16]int32      // last value driven, by slot
 	motion   map[int16]int8
 	count    uint64 // states told
 	entries  uint64 // journal entries told
@@ -111,7 +112,7 @@ func Start(ctx context.Context, o Options) (*Agent, error) {
 		return nil, fmt.Errorf("controller: no random source: %w", err)
 	}
 	a := &Agent{o: o, shelf: shelf, work: make(chan func(), workMost), start: o.Clock.Elapsed(), session: hex.EncodeToString(session),
-		peers: map[string]*peer{}, told: map[int16]wire.State{}, motion: map[int16]int8{}, out: newOutbox(),
+		peers: map[string]*peer{}, told: map[int16]wire.State{}, driven: map[int16]int32{}, motion: map[int16]int8{}, out: newOutbox(),
 		sent: map[string]Sent{}, taken: map[string]uint32{}, offset: map[string]uint32{}}
 	a.ctx, a.cancel = context.WithCancel(ctx)
 	a.out.drained = func() { a.post(a.touch) }
@@ -214,7 +215,7 @@ func (a *Agent) loop() {
 		case <-a.ctx.Done():
 			return
 		}
-		if a.o.Watch != nil && a.changes != a.watched && len(a.work) == 0 {
+		if a.o.Watch != nil && a.changes != a.watched && len(a.work) == 0 && (!a.online || a.out.empty()) {
 			a.watched = a.changes
 			a.o.Watch(a.report())
 		}

@@ -68,7 +68,7 @@ func (s *shelf) path(d wire.Digest) string { return filepath.Join(s.dir, d.Strin
 
 // stage keeps a verified program beside the running one.
 func (s *shelf) stage(l wire.Loaded, b []byte) error {
-	if err := replace(s.path(l.Digest), b); err != nil {
+	if err := replace(s.path(l.Digest), b, true); err != nil {
 		return err
 	}
 	m := s.manifest
@@ -103,7 +103,7 @@ func (s *shelf) put(m manifest) error {
 	if err != nil {
 		return fmt.Errorf("programs: %w", err)
 	}
-	if err := replace(filepath.Join(s.dir, manifestFile), b); err != nil {
+	if err := replace(filepath.Join(s.dir, manifestFile), b, true); err != nil {
 		return err
 	}
 	s.manifest = m
@@ -128,7 +128,7 @@ func (s *shelf) remember(m memory) error {
 	if err != nil {
 		return fmt.Errorf("memory: %w", err)
 	}
-	return replace(filepath.Join(s.dir, memoryFile), b)
+	return replace(filepath.Join(s.dir, memoryFile), b, false)
 }
 
 // forget drops the memory.
@@ -144,14 +144,17 @@ func (s *shelf) recall(d wire.Digest, size int) control.State {
 	return m.State
 }
 
-// replace writes a file so that either the old or the new is there.
-func replace(path string, b []byte) error {
+// replace writes a file so that either the old or the new is there; lasting, even after a loss of power.
+func replace(path string, b []byte, lasting bool) error {
 	f, err := os.CreateTemp(filepath.Dir(path), ".new-*")
 	if err != nil {
 		return fmt.Errorf("write: %w", err)
 	}
 	_, err = f.Write(b)
-	err = errors.Join(err, f.Sync(), f.Close())
+	if lasting {
+		err = errors.Join(err, f.Sync())
+	}
+	err = errors.Join(err, f.Close())
 	if err == nil {
 		err = os.Rename(f.Name(), path)
 	}

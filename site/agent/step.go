@@ -30,8 +30,11 @@ func (a *Agent) restore() error {
 // install makes a program the running one, nil for none, and begins with it. What the channels read and the peers are
 // known to have stands in the slots before the start, so that none of it is news.
 func (a *Agent) install(p *control.Program) {
-	a.forgetSlots(p)
-	a.program, a.told, a.motion = p, map[int16]wire.State{}, map[int16]int8{}
+	if p != a.program {
+		a.forgetSlots(p)
+		a.told, a.driven, a.motion = map[int16]wire.State{}, map[int16]int32{}, map[int16]int8{}
+	}
+	a.program = p
 	for name, s := range a.sent {
 		a.offset[name] = s.Seq // a new state counts its commands from 1, and the peers know the numbers before
 	}
@@ -50,8 +53,8 @@ func (a *Agent) install(p *control.Program) {
 		a.step(control.Event{Kind: control.EventStart, Slot: -1})
 	}
 	for i := range p.Slots {
-		if _, told := a.told[int16(i)]; !told && p.Slots[i].Publish {
-			a.tell(int16(i), wire.Value(control.Unknown)) // so that nobody believes what was told before
+		if p.Slots[i].Publish { // what has become unknown, so that nobody believes what was told before
+			a.tell(int16(i), wire.Value(p.Value(a.state, int16(i))))
 		}
 	}
 	a.journal(wire.Entry{What: "start", Rule: noRule})
@@ -145,6 +148,10 @@ func (a *Agent) carry(e *control.Effect) bool {
 	case control.EffectOutput:
 		s := &a.program.Slots[e.Slot]
 		a.o.Channels.Output(s.Module, s.Channel, e.Value, e.Time)
+		if last, known := a.driven[e.Slot]; known && last == e.Value {
+			return false // as it was: a start that changes nothing is no news
+		}
+		a.driven[e.Slot] = e.Value
 		a.journal(wire.Entry{What: "output", Slot: s.Name, Value: wire.Value(e.Value), Rule: e.Cause, From: a.from})
 	case control.EffectMotor:
 		s := &a.program.Slots[e.Slot]
@@ -182,8 +189,11 @@ func (a *Agent) position(slot int16) wire.Value {
 	return wire.Value(control.Unknown)
 }
 
-// tell publishes the state of a slot.
+// tell publishes the state of a slot, unless it was told just so.
 func (a *Agent) tell(slot int16, v wire.Value) {
+	if last, told := a.told[slot]; told && last.Value == v && last.Motion == a.motion[slot] && last.Epoch == a.shelf.Running.Epoch {
+		return
+	}
 	a.count++
 	s := wire.State{Slot: slot, Value: v, Motion: a.motion[slot], Count: a.count, Epoch: a.shelf.Running.Epoch, At: a.o.Clock.Wall().UnixMilli()}
 	a.told[slot] = s
