@@ -19,7 +19,7 @@ func (b *builder) boards(w *paper, c chapter) {
 }
 
 func (b *builder) board(w *paper, board *house.Board) {
-	sheets := b.drawer.Board(board, w.width(), w.height()-top-bottom-22)
+	sheets := b.drawer.Board(board, w.width(), w.height()-top-bottom-42)
 	need := 40.0
 	if len(sheets) > 0 {
 		need = sheets[0].Height + 22
@@ -77,9 +77,13 @@ func (b *builder) lineDiagrams(w *paper, c chapter) {
 	for i := range b.pack.House.Lines {
 		l := &b.pack.House.Lines[i]
 		rows := b.lineRows(l)
+		sheets := b.drawer.Line(l, w.width(), w.height()-top-bottom-40)
+		if len(sheets) > 0 {
+			w.need(min(sheets[0].Height+20, w.height()-top-bottom))
+		}
 		w.heading(rows[0][0].Text)
 		w.paragraph(rows[0][0].Sub, bodySize, 70)
-		for _, d := range b.drawer.Line(l, w.width(), w.height()-top-bottom-20) {
+		for _, d := range sheets {
 			w.need(d.Height + 2)
 			w.draw(d, left+(w.width()-d.Width)/2, w.y)
 			w.y += d.Height + 2

@@ -2,6 +2,7 @@ package handover
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"wirewright/handover/scene"
@@ -29,19 +30,20 @@ func (b *builder) keys() Schedule {
 
 // The size of key cards in mm.
 const (
-	cardGap    = 5.0
-	cardPad    = 3.0
-	cardKey    = 5.4 // the square with the number of a key
-	cardText   = 2.7
-	cardDetail = 2.4
+	cardColumns = 3
+	cardGap     = 4.0
+	cardPad     = 3.0
+	cardKey     = 5.4 // the square with the number of a key
+	cardText    = 2.7
+	cardDetail  = 2.4
 )
 
-// cards are the key legends as cards to cut out, one a keypad: two columns of them, room by room.
+// cards are the key legends as cards to cut out, one a keypad: columns of them, room by room.
 func (b *builder) cards(w *paper, c chapter) {
 	w.chapter(c.title, "P")
 	w.paragraph("One card for each keypad, to be cut out and kept beside it. "+b.networkNote(), bodySize, 70)
-	s := &cardSheet{paper: w, top: w.y, wide: (w.width() - cardGap) / 2}
-	s.y = [2]float64{w.y, w.y}
+	s := &cardSheet{paper: w, wide: (w.width() - cardGap*(cardColumns-1)) / cardColumns}
+	s.fresh()
 	b.byRoom(func(title string, points []*house.Point) {
 		for _, p := range points {
 			if keys := b.legends[p.ID]; len(keys) > 0 {
@@ -49,7 +51,7 @@ func (b *builder) cards(w *paper, c chapter) {
 			}
 		}
 	})
-	w.y = max(s.y[0], s.y[1])
+	w.y = slices.Max(s.y[:])
 }
 
 // networkNote explains the mark that a line has which needs the network; empty where none does.
@@ -71,24 +73,30 @@ func (b *builder) overNetwork(k KeyLegend, line int) bool {
 	return line < len(k.Rules) && b.rulesByName[k.Rules[line]].Network != ""
 }
 
-// cardSheet lays cards into two columns.
+// cardSheet lays cards into columns.
 type cardSheet struct {
 	paper *paper
 	wide  float64
 	top   float64
-	y     [2]float64 // where the columns end
+	y     [cardColumns]float64 // where the columns end
 }
 
-// put places a card below the shorter column, on a new page where neither has room.
+// fresh begins all columns at the present place of the page.
+func (s *cardSheet) fresh() {
+	s.top = s.paper.y
+	for i := range s.y {
+		s.y[i] = s.top
+	}
+}
+
+// put places a card below the shortest column, on a new page where none has room.
 func (s *cardSheet) put(c *card) {
 	w := s.paper
-	column := 0
-	if s.y[1] < s.y[0] {
-		column = 1
-	}
+	column := slices.Index(s.y[:], slices.Min(s.y[:]))
 	if s.y[column]+c.height > w.height()-bottom && s.y[column] > s.top {
 		w.page("P")
-		s.top, s.y, column = w.y, [2]float64{w.y, w.y}, 0
+		s.fresh()
+		column = 0
 	}
 	c.draw(w, left+float64(column)*(s.wide+cardGap), s.y[column], s.wide)
 	s.y[column] += c.height + cardGap
@@ -114,7 +122,7 @@ const linesMost = 60
 
 func (b *builder) card(p *house.Point, room string, keys []KeyLegend, wide float64) *card {
 	inner := wide - 2*cardPad
-	c := &card{title: shorten(scene.Wrap(or(p.Title, string(p.ID)), 3.2, inner, true), 3), place: shorten(scene.Wrap(room+" · "+string(p.ID), 2.2, inner, false), 2)}
+	c := &card{title: wrapped(or(p.Title, string(p.ID)), 3, lettering{3.2, true, 0}, inner), place: wrapped(room+" · "+string(p.ID), 3, lettering{2.2, false, 0}, inner)}
 	c.height = 2*cardPad + float64(len(c.title))*3.2*lineHeight + float64(len(c.place))*2.2*lineHeight + 1.5
 	left := linesMost
 	for i, k := range keys {
@@ -134,7 +142,7 @@ func (b *builder) card(p *house.Point, room string, keys []KeyLegend, wide float
 func (b *builder) cardLine(k KeyLegend, wide float64, most int) cardLine {
 	l := cardLine{number: fmt.Sprint(k.Key)}
 	if k.Caption != "" {
-		l.caption = shorten(scene.Wrap(k.Caption, cardText, wide, true), 3)
+		l.caption = wrapped(k.Caption, 3, lettering{cardText, true, 0}, wide)
 	}
 	for i, s := range k.Lines {
 		if b.overNetwork(k, i) {
@@ -145,7 +153,7 @@ func (b *builder) cardLine(k KeyLegend, wide float64, most int) cardLine {
 	if len(k.Lines) == 0 {
 		l.detail = []string{"nothing yet"}
 	}
-	l.detail = shorten(l.detail, most)
+	l.detail = scene.Shorten(l.detail, most, cardDetail, wide, false)
 	l.height = max(cardKey, float64(len(l.caption))*cardText*lineHeight+float64(len(l.detail))*cardDetail*lineHeight) + 1.4
 	return l
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
 
 	"wirewright/handover/scene"
 )
@@ -29,6 +30,9 @@ func (c columnWidths) of(s Schedule, all float64) []paperColumn {
 	}
 	var list []paperColumn
 	for i, col := range s.Columns {
+		if col.Book {
+			continue
+		}
 		if col.Under && len(list) > 0 {
 			list[len(list)-1].under = append(list[len(list)-1].under, i)
 			continue
@@ -50,16 +54,17 @@ func (c columnWidths) of(s Schedule, all float64) []paperColumn {
 
 // measure is what a column needs and wants in mm.
 func (s Schedule) measure(p paperColumn, all float64) (need, want float64) {
-	const longest = 45 // mm: a longer word is broken
+	const longest, whole = 45, 20 // mm: a longer word is broken in its letters, a shorter one not even behind a dot
 	c := s.Columns[p.at]
 	for _, word := range strings.Fields(c.Title) {
 		need = math.Max(need, scene.TextWidth(word, cellSize, true))
 	}
 	var widths []float64
 	look := func(text string, size float64) {
-		for _, line := range strings.Split(text, "\n") {
+		for _, line := range strings.Split(glue(text), "\n") {
 			widths = append(widths, scene.TextWidth(line, size, false))
-			for _, word := range strings.Fields(line) {
+			for _, word := range strings.Split(line, " ") {
+				need = math.Max(need, math.Min(scene.TextWidth(word, size, false), whole))
 				for _, piece := range scene.Pieces(word) {
 					need = math.Max(need, math.Min(scene.TextWidth(piece, size, false), longest))
 				}
@@ -86,6 +91,30 @@ func (s Schedule) measure(p paperColumn, all float64) (need, want float64) {
 	}
 	pad := 2*cellPad + .1
 	return math.Max(need+pad, c.Least), math.Max(math.Min(want, all*.7)+pad, c.Least)
+}
+
+// glue keeps a figure and its unit on one line.
+func glue(s string) string {
+	if !strings.ContainsAny(s, "0123456789") {
+		return s
+	}
+	runes := []rune(s)
+	for i := 1; i+1 < len(runes); i++ {
+		if runes[i] == ' ' && unicode.IsDigit(runes[i-1]) && !unicode.IsDigit(runes[i+1]) && wordLength(runes[i+1:]) <= 3 {
+			runes[i] = '\u00a0'
+		}
+	}
+	return string(runes)
+}
+
+// wordLength is the number of letters up to the next blank.
+func wordLength(runes []rune) int {
+	for i, r := range runes {
+		if unicode.IsSpace(r) || i > 3 {
+			return i
+		}
+	}
+	return len(runes)
 }
 
 // divide gives every column at least what it needs, as far as the width goes.

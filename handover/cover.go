@@ -24,7 +24,7 @@ func (w *paper) cover(b *builder, list []chapter) {
 	w.page("P")
 	w.f.Bookmark("Handover papers", 0, -1)
 	w.y += 8
-	for _, l := range shorten(scene.Wrap(or(h.Title, "House"), 9, w.width(), true), 4) {
+	for _, l := range wrapped(or(h.Title, "House"), 3, lettering{9, true, 0}, w.width()) {
 		w.say(left, w.y+9, 9, true, 0, l)
 		w.y += 11.5
 	}
@@ -41,6 +41,9 @@ func (w *paper) cover(b *builder, list []chapter) {
 		{"Findings", findingsText(w.pack.Findings)},
 	})
 	w.contents(list)
+	if len(b.leftOut) > 0 {
+		w.paragraph("Left out, since the house has nothing of it: "+strings.Join(b.leftOut, ", ")+".", 2.5, 95)
+	}
 	w.heading("Cautions")
 	for _, c := range cautions {
 		w.bullet("•", c)
@@ -131,10 +134,9 @@ func (w *paper) contents(list []chapter) {
 	for _, g := range groups {
 		x := left + float64(column)*(wide+gap)
 		y := start
-		for i, l := range scene.Wrap(g, bodySize, wide, false) {
+		for _, l := range scene.Wrap(g, bodySize, wide, false) {
 			w.say(x, y+bodySize, bodySize, false, 95, l)
 			y += bodySize * 1.4
-			start = max(start, start-float64(i)) // group titles of two lines push only their own column
 		}
 		for _, c := range list {
 			if c.group == g && y+bodySize*1.5 < w.height()-bottom {
@@ -167,17 +169,18 @@ func (w *paper) first(b *builder) {
 	h := w.pack.House
 	w.heading("To begin with")
 	for _, board := range h.Boards {
-		s := fmt.Sprintf("Board %s stands in %s", called(board.Title, board.ID), b.roomTitle(board.Room))
-		if board.Room == "" {
-			s = "Board " + called(board.Title, board.ID)
+		where := ""
+		if board.Room != "" {
+			where = "in " + b.roomTitle(board.Room)
 		}
+		breakers := ""
 		if n := b.circuitsOf(board.ID); n > 0 {
-			s += fmt.Sprintf("; it has the breakers of %s (which feeds what: chapter Circuits)", count(n, "circuit"))
+			breakers = "breakers of " + count(n, "circuit")
 		}
-		w.bullet("•", s+".")
+		w.bullet("•", colon(called(board.Title, board.ID), joined("; ", where, breakers))+".")
 	}
 	for _, l := range h.Lines {
-		w.bullet("•", fmt.Sprintf("Bus line %s: %s and its head %s, which decides for all of them.", called(l.Title, l.ID), count(len(l.Taps), "tap"), l.Head))
+		w.bullet("•", fmt.Sprintf("%s: a bus line of %s; %s is its head and decides for all of them.", called(l.Title, l.ID), count(len(l.Taps), "tap"), l.Head))
 	}
 	if s := networkText(h.Network); s != "" {
 		w.bullet("•", s)

@@ -1,6 +1,10 @@
 package handover
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
 
 // chapter is one part of the papers.
 type chapter struct {
@@ -28,30 +32,43 @@ func PDF(p Pack) ([]byte, error) {
 	})
 }
 
-// chapters lists what the papers hold, in order; what the house has nothing of is left out.
+// chapters lists what the papers hold, in order. What the house has nothing of is left out, and noted for the cover.
 func (b *builder) chapters() []chapter {
 	list := []chapter{{forOwner, "Owner's guide", b.guide}}
-	if len(b.pack.Keys) > 0 {
-		list = append(list, chapter{forOwner, "Key cards", b.cards})
+	add := func(ok bool, c chapter) {
+		if ok {
+			list = append(list, c)
+		} else {
+			b.leaveOut(lowered(c.title))
+		}
 	}
-	list = append(list, tableChapter(forOwner, b.wishes()))
+	table := func(group string, s Schedule) { add(len(s.Rows) > 0, tableChapter(group, s)) }
+	add(b.keysDo(), chapter{forOwner, "Key cards", b.cards})
+	table(forOwner, b.wishes())
 	list = append(list, b.plans()...)
-	list = append(list, tableChapter(forElectrician, b.points()), tableChapter(forElectrician, b.modules()))
-	if len(b.pack.House.Boards) > 0 {
-		list = append(list, chapter{forElectrician, "Boards", b.boards})
-	}
-	list = append(list, tableChapter(forElectrician, b.circuits()))
-	if len(b.pack.House.Lines) > 0 {
-		list = append(list, chapter{forElectrician, "Bus lines", b.lineDiagrams})
-	}
-	if len(b.pack.House.Modules) > 0 {
-		list = append(list, chapter{forElectrician, "Module labels", b.labels})
-	}
-	list = append(list, tableChapter(forElectrician, b.bill()), tableChapter(forElectrician, b.rules()),
-		tableChapter(forRecord, b.findings()), tableChapter(forRecord, b.record()),
+	add(len(b.pack.House.Points) > 0, chapter{forElectrician, pointsTitle, b.pointsChapter})
+	table(forElectrician, b.modules())
+	add(len(b.pack.House.Boards) > 0, chapter{forElectrician, "Boards", b.boards})
+	table(forElectrician, b.circuits())
+	add(len(b.pack.House.Lines) > 0, chapter{forElectrician, "Bus lines", b.lineDiagrams})
+	add(len(b.pack.House.Modules) > 0, chapter{forElectrician, "Module labels", b.labels})
+	table(forElectrician, b.bill())
+	table(forElectrician, b.rules())
+	list = append(list, chapter{forRecord, "Findings", b.findingsChapter}, tableChapter(forRecord, b.record()),
 		chapter{forRecord, "Test record", b.testRecord}, chapter{forRecord, "Handed over", b.signatures})
 	return distinct(list)
 }
+
+// keysDo tells whether any key does anything.
+func (b *builder) keysDo() bool {
+	return slices.ContainsFunc(b.pack.Keys, func(k KeyLegend) bool { return len(k.Lines) > 0 })
+}
+
+// leaveOut notes what the papers have no page for, because the house has nothing of it.
+func (b *builder) leaveOut(what string) { b.leftOut = append(b.leftOut, what) }
+
+// lowered begins a title in lower case.
+func lowered(s string) string { return strings.ToLower(s[:1]) + s[1:] }
 
 // distinct gives chapters of one title a number, so that the contents lead to each of them.
 func distinct(list []chapter) []chapter {
@@ -67,6 +84,18 @@ func distinct(list []chapter) []chapter {
 		}
 	}
 	return list
+}
+
+// pointsTitle is the chapter that other chapters refer to.
+const pointsTitle = "Points schedule"
+
+// pointsChapter explains the symbols of the plans and lists the points.
+func (b *builder) pointsChapter(w *paper, c chapter) {
+	s := b.points()
+	w.chapter(c.title, "P")
+	w.paragraph(s.Intro, bodySize, 70)
+	w.symbols()
+	w.table(s)
 }
 
 // tableChapter is a chapter of one schedule, upright.

@@ -15,17 +15,17 @@ func (b *builder) guide(w *paper, c chapter) {
 	w.chapter(c.title, "P")
 	w.paragraph("How the house is used, and what to do when something is not as usual. Nobody needs tools for anything on these pages.", bodySize, 70)
 	b.guideKeys(w)
-	b.guideAlone(w)
-	b.guidePower(w)
-	b.guideRouter(w)
 	b.guideSilent(w)
 	b.guideMoves(w)
+	b.guidePower(w)
+	b.guideRouter(w)
+	b.guideAlone(w)
 }
 
 func (b *builder) guideKeys(w *paper) {
 	w.heading("Using the keys")
-	if len(b.pack.Keys) == 0 {
-		w.paragraph("No keypad is noted in this house yet.", bodySize, 30)
+	if !b.keysDo() {
+		w.paragraph("No key does anything yet: the behaviour is not written.", bodySize, 30)
 		return
 	}
 	pads := len(b.legends)
@@ -151,7 +151,7 @@ func (b *builder) guideSilent(w *paper) {
 		"See whether other things in the room answer. If none does, look at the board: a breaker that has tripped stands lower than the others, or in the middle. Which circuits a room has stands below.",
 		"If the key has (router) on its card, look whether the router runs.",
 		"Switch a tripped breaker on once. If it trips again, leave it off and call an electrician.",
-		fmt.Sprintf("When you call, say the room and what stands on the key. The installer finds the point on the plan and in the points schedule (page %s).", w.pageOf("Points schedule")),
+		fmt.Sprintf("When you call, say the room and what stands on the key. The installer finds the point on the plan and in the points schedule (page %s).", w.pageOf(pointsTitle)),
 	}
 	for i, s := range steps {
 		w.bullet(fmt.Sprintf("%d.", i+1), s)
@@ -197,14 +197,21 @@ func (b *builder) guideMoves(w *paper) {
 	w.paragraph(s+" Never reach into it: it may start again at any moment until the breaker is off.", bodySize, 30)
 }
 
-// plain says a rule with the titles of points in place of their identities.
+// plain says a rule with the titles of points and rooms in place of their identities.
 func (b *builder) plain(rule string) string {
 	var out strings.Builder
-	word := ""
+	word, before := "", ""
 	flush := func() {
+		if word == "" {
+			return
+		}
 		bare := strings.TrimRight(word, ".")
-		out.WriteString(b.titleOf(bare) + word[len(bare):])
-		word = ""
+		title := b.titleOf(bare)
+		if r := b.index.Room(house.ID(bare)); r != nil && r.Title != "" && before == "of" {
+			title = "“" + r.Title + "”"
+		}
+		out.WriteString(title + word[len(bare):])
+		word, before = "", bare
 	}
 	for _, r := range rule {
 		if unicode.IsLetter(r) || unicode.IsDigit(r) || r == '.' || r == '-' {

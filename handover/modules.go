@@ -39,7 +39,15 @@ func (b *builder) moduleHead(m *house.Module) (string, string) {
 	if m.Hardware != "" {
 		under = append(under, "device "+m.Hardware)
 	}
-	return joined(" · ", string(m.ID), m.Title, b.typeTitle(m)), joined(" · ", under...)
+	return joined(" · ", string(m.ID), m.Title, other(b.typeTitle(m), m.Title)), joined(" · ", under...)
+}
+
+// other is a text, empty where it says the same as another.
+func other(s, than string) string {
+	if s == than {
+		return ""
+	}
+	return s
 }
 
 // joined joins what is not empty.

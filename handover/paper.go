@@ -213,7 +213,11 @@ func (w *paper) indented(mark, s string, size float64, grey int) {
 		w.say(left+in, w.y+size, size, false, grey, l)
 		w.y += size * lineHeight
 	}
-	w.y += size * .55
+	if mark != "" {
+		w.y += size * .3
+		return
+	}
+	w.y += size * .6
 }
 
 func (w *paper) orientation() string {

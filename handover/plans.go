@@ -16,16 +16,28 @@ const readable = 125
 // plans are the chapters with the plans: of each storey one with the points, and one with the modules where it has any.
 func (b *builder) plans() []chapter {
 	var list []chapter
-	first := true
 	for _, s := range b.pack.House.Storeys {
 		title := plan.Title(b.pack.House, s.ID)
-		list = append(list, b.planChapter("Plan: "+title, s.ID, false, first))
-		first = false
+		if !b.hasPoints(s.ID) {
+			b.leaveOut("plan of " + title)
+			continue
+		}
+		list = append(list, b.planChapter("Plan: "+title, s.ID, false))
 		if b.hasModules(s.ID) {
-			list = append(list, b.planChapter("Modules: "+title, s.ID, true, false))
+			list = append(list, b.planChapter("Modules: "+title, s.ID, true))
 		}
 	}
 	return list
+}
+
+// hasPoints tells whether a storey has points.
+func (b *builder) hasPoints(storey house.ID) bool {
+	for _, p := range b.pack.House.Points {
+		if r := b.index.Room(p.Room); r != nil && r.Storey == storey {
+			return true
+		}
+	}
+	return false
 }
 
 // hasModules tells whether a storey has modules outside boards.
@@ -49,7 +61,7 @@ type planSheet struct {
 	heading     string
 }
 
-func (b *builder) planChapter(title string, storey house.ID, modules, legend bool) chapter {
+func (b *builder) planChapter(title string, storey house.ID, modules bool) chapter {
 	sheets := b.sheets(storey, modules)
 	for i := range sheets {
 		if sheets[i].heading == "" {
@@ -70,9 +82,6 @@ func (b *builder) planChapter(title string, storey house.ID, modules, legend boo
 				w.page(s.orientation)
 			}
 			w.planSheet(s, drawn[i])
-		}
-		if legend {
-			w.symbols()
 		}
 	}}
 }
@@ -124,8 +133,11 @@ func (b *builder) parts(storey house.ID, whole planSheet, o plan.Options) []plan
 			extents, way = list, orientation
 		}
 	}
-	whole.options.Names, whole.options.Modules, whole.options.Points, whole.options.Parts, whole.heading = false, false, false, extents, "in parts"
-	list := []planSheet{whole}
+	var list []planSheet
+	if !o.Modules { // the sheets with the modules have the same parts
+		whole.options.Names, whole.options.Points, whole.options.Parts, whole.heading = false, false, extents, "in parts"
+		list = append(list, whole)
+	}
 	width, height := planRoom(way)
 	for i := range extents {
 		o.Width, o.Height, o.Window = width, height, &extents[i]
@@ -160,6 +172,8 @@ func (w *paper) bar(s *scene.Scene) {
 		scale = fmt.Sprintf("1:%g, print at 100 %%: ", s.Model.Scale)
 	}
 	w.say(left+102, y+.9, 2.4, false, 70, scale+"this bar is then 100 mm long")
+	says := "symbols: page " + w.pageOf(pointsTitle)
+	w.say(left+w.width()-scene.TextWidth(says, 2.4, false), y+.9, 2.4, false, 70, says)
 }
 
 // Marks flags the entities of the findings on a plan.
@@ -174,7 +188,7 @@ func Marks(list []check.Finding) map[house.ID][]plan.Mark {
 	return m
 }
 
-// symbols explains the symbols of the plans, on a page of its own behind the first of them.
+// symbols explains the symbols of the plans.
 func (w *paper) symbols() {
 	used := map[house.Kind]bool{}
 	for _, p := range w.pack.House.Points {
@@ -183,17 +197,17 @@ func (w *paper) symbols() {
 	if len(used) == 0 {
 		return
 	}
-	w.page("P")
 	w.heading("Symbols of the plans")
+	const columns = 4
 	x, column := left, 0
 	put := func(says string, shapes []scene.Shape) {
-		w.need(8)
+		w.need(7)
 		w.draw(&scene.Scene{Items: []scene.Item{{Shapes: shapes}}}, x, w.y)
-		w.say(x+8, w.y+4, bodySize, false, 0, says)
-		x += w.width() / 3
-		if column++; column == 3 {
+		w.say(x+8, w.y+4, 2.7, false, 0, says)
+		x += w.width() / columns
+		if column++; column == columns {
 			x, column = left, 0
-			w.y += 8
+			w.y += 7
 		}
 	}
 	for _, k := range house.Kinds {
@@ -204,5 +218,8 @@ func (w *paper) symbols() {
 	for _, s := range plan.Signs(scene.Point{X: 3, Y: 3}) {
 		put(s.Says, s.Shapes)
 	}
-	w.y += 10
+	if column > 0 {
+		w.y += 8
+	}
+	w.y += 3
 }

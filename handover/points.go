@@ -16,6 +16,7 @@ type builder struct {
 	legends     map[house.ID][]KeyLegend
 	rulesByName map[string]Rule
 	drawer      *diagram.Drawer
+	leftOut     []string // chapters of which the house has nothing
 }
 
 func newBuilder(p Pack) *builder {
@@ -32,7 +33,7 @@ func newBuilder(p Pack) *builder {
 
 // points is the points schedule: what is moved and read, room by room, and where it lands.
 func (b *builder) points() Schedule {
-	s := Schedule{Name: "Points", Title: "Points schedule", Empty: "The house has no points yet.",
+	s := Schedule{Name: "Points", Title: pointsTitle, Empty: "The house has no points yet.",
 		Intro: "Everything that the system moves or reads. A landing names the module and its channel.",
 		Columns: []Column{{Title: "Point", Width: 26}, {Title: "Designation", Width: 18, Under: true}, {Title: "What it is", Width: 34}, {Title: "Kind", Width: 22, Under: true},
 			{Title: "Load", Width: 26}, {Title: "Circuit", Width: 14}, {Title: "Lands on", Width: 26}}}

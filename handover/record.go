@@ -14,13 +14,13 @@ func (b *builder) rules() Schedule {
 	s := Schedule{Name: "Rules", Title: "Rules", Empty: "No behaviour is written yet.",
 		Intro: "Each rule is decided in one place. A rule that needs nothing but its controller works while router and broker are down.",
 		Columns: []Column{{Title: "Rule", Width: 24}, {Title: "What it says", Width: 60}, {Title: "For the wish", Width: 18, Under: true},
-			{Title: "Decided by", Width: 18}, {Title: "Needs", Width: 26}}}
+			{Title: "Decided by", Width: 18}, {Title: "Needs", Width: 26}, {Title: "What goes over it", Width: 40, Under: true}}}
 	for _, r := range b.pack.Rules {
 		wishes := ""
 		if len(r.Wishes) > 0 {
 			wishes = "for " + strings.Join(r.Wishes, ", ")
 		}
-		s.Rows = append(s.Rows, []Cell{text(r.Name), text(r.Text), text(wishes), text(r.Controller), text(or(r.Network, "its controller alone"))})
+		s.Rows = append(s.Rows, []Cell{text(r.Name), text(r.Text), text(wishes), text(r.Controller), text(or(r.Network, "its controller alone")), text(strings.Join(r.Needs, "; "))})
 	}
 	return s
 }
@@ -79,9 +79,39 @@ func (b *builder) record() Schedule {
 		Columns: []Column{{Title: "No.", Width: 6, Align: Right}, {Title: "Test", Width: 50}, {Title: "What is done and seen", Width: 50, Under: true},
 			{Title: "Rehearsal", Width: 18}, {Title: "On site", Width: 18}, {Title: "Seen by", Width: 14, Least: 18}}}
 	for i, t := range b.pack.Tests {
-		s.Rows = append(s.Rows, []Cell{number(i + 1), text(t.Name), text(strings.Join(t.Steps, "; ")), text(t.verdict(Rehearsal)), text(t.verdict(Site)), text("")})
+		s.Rows = append(s.Rows, []Cell{number(i + 1), text(t.Name), text(strings.Join(together(t.Steps), "; ")), text(t.verdict(Rehearsal)), text(t.verdict(Site)), text("")})
 	}
 	return s
+}
+
+// together joins steps that do or see the same at several points one after another: "expect a, b and c off".
+func together(steps []string) []string {
+	var list []string
+	var verb, tail string
+	var points []string
+	flush := func() {
+		if n := len(points); n > 1 {
+			list = append(list, joined(" ", verb, strings.Join(points[:n-1], ", ")+" and "+points[n-1], tail))
+		} else if n == 1 {
+			list = append(list, joined(" ", verb, points[0], tail))
+		}
+		points = nil
+	}
+	for _, s := range steps {
+		v, rest, _ := strings.Cut(s, " ")
+		point, t, ok := strings.Cut(rest, " ")
+		if (v != "set" && v != "expect") || !ok || strings.ContainsAny(point, "\"") || !strings.Contains(point, ".") {
+			flush()
+			list = append(list, s)
+			continue
+		}
+		if len(points) > 0 && (v != verb || t != tail) {
+			flush()
+		}
+		verb, tail, points = v, t, append(points, point)
+	}
+	flush()
+	return list
 }
 
 // outcome is what became of a test.
@@ -142,7 +172,7 @@ func (b *builder) findings() Schedule {
 	s := Schedule{Name: "Findings", Title: "Findings", Empty: "The checks found nothing.",
 		Intro: "What the checks say about this revision, worst first. A fault must be mended; a caution is to be thought about.",
 		Columns: []Column{{Title: "Severity", Width: 12}, {Title: "About", Width: 22}, {Title: "Finding", Width: 56}, {Title: "Remedy", Width: 40, Under: true},
-			{Title: "Caution", Width: 30, Under: true}, {Title: "Found", Width: 18}, {Title: "Limit", Width: 18}, {Title: "Source", Width: 30}}}
+			{Title: "Caution", Width: 30, Book: true}, {Title: "Found", Width: 18}, {Title: "Limit", Width: 18}, {Title: "Source", Width: 30}}}
 	for _, sev := range []check.Severity{check.Fault, check.Caution, check.Remark} {
 		for _, f := range b.pack.Findings {
 			if f.Severity != sev {
@@ -156,6 +186,22 @@ func (b *builder) findings() Schedule {
 		}
 	}
 	return s
+}
+
+// findingsChapter tells the cautions that go with the findings once, and lists the findings.
+func (b *builder) findingsChapter(w *paper, c chapter) {
+	s := b.findings()
+	w.chapter(c.title, "P")
+	w.paragraph(s.Intro, bodySize, 70)
+	var told []string
+	for _, f := range b.pack.Findings {
+		if f.Caution != "" && !slices.Contains(told, f.Caution) {
+			told = append(told, f.Caution)
+			w.bullet("•", f.Caution)
+		}
+	}
+	w.y += 1
+	w.table(s)
 }
 
 // circuits lists the final circuits with what each feeds.

@@ -18,6 +18,7 @@ type Column struct {
 	Width float64 // share of the width in the workbook; on paper widths follow from what the cells hold
 	Align Align
 	Under bool    // on paper it stands in grey below the column before it
+	Book  bool    // in the workbook only
 	Least float64 // mm that it has on paper at least: a column to write in by hand
 }
 

@@ -102,11 +102,10 @@ func (t *tableLayout) wrap(row []Cell) rowLines {
 	limit := int((t.paper.height() - top - bottom - 40) / (cellSize * lineHeight))
 	if r.head {
 		wide := t.paper.width() - 2*cellPad
-		c := cellLines{bold: true, main: scene.Wrap(row[0].Text, cellSize, wide, true)}
+		c := cellLines{bold: true, main: wrapped(row[0].Text, limit/2, lettering{cellSize, true, 0}, wide)}
 		if row[0].Sub != "" {
-			c.sub = scene.Wrap(row[0].Sub, subSize, wide, false)
+			c.sub = wrapped(row[0].Sub, limit/2, lettering{subSize, false, 0}, wide)
 		}
-		c.main, c.sub = shorten(c.main, limit/2), shorten(c.sub, limit/2)
 		r.cells, most = []cellLines{c}, c.height()
 	} else {
 		for _, c := range t.columns {
@@ -123,26 +122,25 @@ func (t *tableLayout) wrap(row []Cell) rowLines {
 func (t *tableLayout) cell(c paperColumn, row []Cell, limit int) cellLines {
 	var out cellLines
 	out.align = c.align
+	wide := c.width - 2*cellPad
 	if c.at < len(row) {
 		out.bold = row[c.at].Is == IsSum
-		out.main = shorten(scene.Wrap(row[c.at].Text, cellSize, c.width-2*cellPad, out.bold), limit)
+		out.main = wrapped(glue(row[c.at].Text), limit, lettering{cellSize, out.bold, 0}, wide)
 	}
 	for _, u := range c.under {
 		if u < len(row) && row[u].Text != "" {
-			out.sub = append(out.sub, scene.Wrap(row[u].Text, subSize, c.width-2*cellPad, false)...)
+			out.sub = append(out.sub, scene.Wrap(glue(row[u].Text), subSize, wide, false)...)
 		}
 	}
 	if n := limit - len(out.main); len(out.sub) > n {
-		out.sub = shorten(out.sub, max(n, 1))
+		out.sub = scene.Shorten(out.sub, max(n, 1), subSize, wide, false)
 	}
 	return out
 }
 
-func shorten(lines []string, limit int) []string {
-	if len(lines) > limit && limit > 0 {
-		return append(lines[:limit-1:limit-1], "…")
-	}
-	return lines
+// wrapped breaks a text into at most so many lines.
+func wrapped(s string, most int, l lettering, wide float64) []string {
+	return scene.Shorten(scene.Wrap(s, l.size, wide, l.bold), most, l.size, wide, l.bold)
 }
 
 func (t *tableLayout) row(r rowLines) {

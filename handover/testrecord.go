@@ -79,11 +79,11 @@ func (b *builder) testBoard(w *paper, board *house.Board) {
 	const blankWide = 11.5
 	s := Schedule{Title: "Test record of " + string(board.ID), Grid: true, Least: 10,
 		Columns: []Column{{Title: "Circuit", Width: 1}, {Title: "Title", Under: true}, {Title: "Device", Width: 0}, {Title: "RCD", Width: 0}, {Title: "Cable", Width: 0}, {Title: "Method, length", Under: true}}}
-	for _, title := range []string{"R1+R2 or R2 Ω", "L–L or L–N MΩ", "L–PE MΩ", "N–PE MΩ", "at V d.c.", "Pola- rity", "Zs Ω"} {
+	for _, title := range []string{"R1+R2\nor R2 Ω", "L–L or\nL–N MΩ", "L–PE MΩ", "N–PE MΩ", "at V d.c.", "Pola-\nrity", "Zs Ω"} {
 		s.Columns = append(s.Columns, Column{Title: title, Least: blankWide})
 	}
-	s.Columns = append(s.Columns, Column{Title: "most Ω"})
-	for _, title := range []string{"RCD ½ ×", "1 × ms", "5 × ms", "Test button", "Func- tion"} {
+	s.Columns = append(s.Columns, Column{Title: "most\nΩ"})
+	for _, title := range []string{"RCD\n½ ×", "1 × ms", "5 × ms", "Test button", "Func-\ntion"} {
 		s.Columns = append(s.Columns, Column{Title: title, Least: blankWide})
 	}
 	s.Columns = append(s.Columns, Column{Title: "Remarks", Least: 24, Width: 1})
@@ -96,7 +96,7 @@ func (b *builder) testBoard(w *paper, board *house.Board) {
 		return
 	}
 	w.need(40)
-	w.heading("Board " + called(board.Title, board.ID))
+	w.heading(called(board.Title, board.ID))
 	w.table(s)
 }
 
@@ -157,6 +157,6 @@ func (b *builder) testLine(w *paper, l *house.Line) {
 		s.Rows = append(s.Rows, []Cell{text(r[0]), text(r[1]), text(""), text("")})
 	}
 	w.need(60)
-	w.heading("Bus line " + called(l.Title, l.ID))
+	w.heading(called(l.Title, l.ID))
 	w.table(s)
 }

@@ -23,11 +23,12 @@ const (
 var boardScales = []float64{2, 2.5, 4, 5, 10, 20}
 
 // Board draws the elevation of a board, to scale: its rows with the modules on their units, as many sheets of a width
-// and height in mm as it needs; none for a board without rows and without modules on a row. The scale stands in the title
+// and height in mm as it needs; none for a board on whose rows no module
+// stands. The scale stands in the title
 // of each sheet.
 func (d *Drawer) Board(b *house.Board, width, height float64) []*scene.Scene {
 	e := d.elevation(b)
-	if e.rows == 0 || e.units == 0 {
+	if e.rows == 0 || e.units == 0 || len(e.on) == 0 {
 		return nil
 	}
 	e.choose(width-rowLabel-2, height)
@@ -68,16 +69,19 @@ func (d *Drawer) elevation(b *house.Board) *elevation {
 	return e
 }
 
-// choose takes the largest scale at which the board fits one sheet, or at least its width where that would be too small
-// to read.
+// choose takes the largest scale at which the board fits one sheet; where that would be too small to read, the largest at
+// which it fits the width of several.
 func (e *elevation) choose(width, height float64) {
+	const readable, onSeveral = 5, 4
 	least := unitWide * float64(e.units) / width
 	for _, s := range boardScales {
-		e.scale = s
-		if s < least {
-			continue
+		if s >= least && s <= readable && float64(e.rows)*rowPitch/s <= height {
+			e.scale = s
+			return
 		}
-		if high := float64(e.rows) * rowPitch / s; high <= height || s >= 4 {
+	}
+	for _, s := range boardScales {
+		if e.scale = s; s >= least && s >= onSeveral {
 			return
 		}
 	}

@@ -25,8 +25,11 @@ func (d *Drawer) Label(m *house.Module, seat string) *scene.Scene {
 	if symbol, err := Code(string(m.ID), 2.5, (LabelHigh-code)/2, code); err == nil {
 		item.Shapes = append(item.Shapes, symbol...)
 	}
-	address := m.Address
-	if m.Host != "" && address != "" {
+	address := ""
+	if m.Address != "" {
+		address = "address " + m.Address
+	}
+	if m.Host != "" {
 		address += " · " + m.Host
 	}
 	rows := []row{{string(m.ID), 2.8, true, scene.Label}, {d.names[m.ID], 2.0, false, scene.Label}, {address, 1.9, false, scene.Label},

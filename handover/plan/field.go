@@ -12,7 +12,7 @@ const (
 	onText   = 50.0
 	onWall   = 25.0 // grey letters on a grey wall
 	onTie    = 12.0 // the line of a symbol that was moved aside
-	onLine   = 3.0  // door swings, cables
+	onLine   = 6.0  // door swings, cables
 )
 
 // ink is something that stands on the sheet.

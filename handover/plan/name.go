@@ -30,14 +30,17 @@ type try struct {
 // Far names cost so much by ring; a name that is further off than its symbol's side has a line.
 var ringCost = []float64{0, 5, 8, 12, 16, 21}
 
-const ringStep = 2.3 // mm
+const (
+	ringStep = 2.3 // mm
+	rounds   = 4   // the first puts all names, the others put each again
+)
 
 // settle finds a place for every name: each where it costs least, then each again now that the others stand. The result
 // has the shapes of each name.
 func (d *drawing) settle() [][]scene.Shape {
 	chosen := make([]try, len(d.named))
 	inks := make([]int, len(d.named))
-	for round := range 3 {
+	for round := range rounds {
 		for i := range d.named {
 			if d.named[i].text == "" {
 				continue

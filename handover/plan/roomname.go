@@ -20,25 +20,26 @@ type sign struct {
 	w, h  float64
 }
 
-// makeSign sets a room's title in a size, at most so wide.
-func makeSign(r *house.Room, size, wide float64) sign {
+// makeSign sets a room's title in a size, at most so wide; bare has no number and no area.
+func makeSign(r *house.Room, size, wide float64, bare bool) sign {
 	s := sign{size: size, lines: scene.Wrap(name(r.Title, r.ID), size, wide, true)}
-	if len(s.lines) > 2 {
-		s.lines = append(s.lines[:1], scene.Clip(s.lines[1]+" …", size, wide, true))
-	}
+	s.lines = scene.Shorten(s.lines, 2, size, wide, true)
 	for i := range s.lines {
 		s.lines[i] = scene.Clip(s.lines[i], size, wide, true)
 		s.w = math.Max(s.w, scene.TextWidth(s.lines[i], size, true))
 	}
+	if s.h = float64(len(s.lines)) * size * 1.2; bare {
+		return s
+	}
 	s.under = scene.Clip(strings.TrimSpace(r.Number+"  "+squareMetres(r)), size*.7, math.Max(wide, 6), false)
 	s.w = math.Max(s.w, scene.TextWidth(s.under, size*.7, false))
-	s.h = float64(len(s.lines))*size*1.2 + size*.9
+	s.h += size * .9
 	return s
 }
 
 // whole tells whether the title stands in full and no word of it was broken.
 func (s sign) whole(r *house.Room) bool {
-	return strings.Join(s.lines, " ") == strings.Join(strings.Fields(name(r.Title, r.ID)), " ")
+	return !strings.HasSuffix(s.under, "…") && strings.Join(s.lines, " ") == strings.Join(strings.Fields(name(r.Title, r.ID)), " ")
 }
 
 func (s sign) around(c scene.Point) box {
@@ -51,6 +52,9 @@ func (s sign) shapes(c scene.Point) []scene.Shape {
 	for _, l := range s.lines {
 		shapes = append(shapes, scene.Text{Role: scene.Label, At: scene.Point{X: c.X, Y: y}, Size: s.size, Anchor: scene.Middle, Bold: true, String: l})
 		y += s.size * 1.2
+	}
+	if s.under == "" {
+		return shapes
 	}
 	return append(shapes, scene.Text{Role: scene.Quiet, At: scene.Point{X: c.X, Y: y - s.size*.15}, Size: s.size * .7, Anchor: scene.Middle, String: s.under})
 }
@@ -70,8 +74,8 @@ func (d *drawing) roomNames() {
 			visible = box{math.Max(visible.x0, 0), math.Max(visible.y0, 0), math.Min(visible.x1, d.scene.Width), math.Min(visible.y1, d.scene.Height)}
 		}
 		s, c, ok := d.signOf(r, visible)
-		if !ok {
-			continue
+		if !ok || (d.opt.Window != nil && !s.whole(r) && !around(d.outline(r.Outline)).within(d.page())) {
+			continue // the part that shows all of the room names it
 		}
 		d.field.put(s.around(c), onText, -1)
 		d.scene.Add(scene.Item{Layer: "names", Shapes: s.shapes(c)})
@@ -86,9 +90,12 @@ func (d *drawing) signOf(r *house.Room, visible box) (sign, scene.Point, bool) {
 	var at scene.Point
 	least := math.Inf(1)
 	for k, size := range roomSizes {
-		for _, share := range []float64{1, .6} {
-			s := makeSign(r, size, (visible.x1-visible.x0)*share-1.6)
-			cost := float64(k)*6 + 30*float64(btoi(!s.whole(r)))
+		for _, v := range []struct {
+			share float64
+			bare  bool
+		}{{1, false}, {.6, false}, {1, true}} {
+			s := makeSign(r, size, (visible.x1-visible.x0)*v.share-1.6, v.bare)
+			cost := float64(k)*6 + 30*float64(btoi(!s.whole(r))) + 8*float64(btoi(v.bare))
 			if cost >= least {
 				continue
 			}
@@ -106,7 +113,7 @@ func (d *drawing) signOf(r *house.Room, visible box) (sign, scene.Point, bool) {
 	if d.opt.Window != nil && !visible.has(home.X, home.Y) {
 		return best, home, false
 	}
-	s := makeSign(r, roomSizes[len(roomSizes)-1], math.Max(visible.x1-visible.x0, 6))
+	s := makeSign(r, roomSizes[len(roomSizes)-1], math.Max(visible.x1-visible.x0, 6), false)
 	return s, home, s.around(home).within(d.page())
 }
 
@@ -120,7 +127,7 @@ func (d *drawing) spot(r *house.Room, s sign, visible box, home scene.Point) (sc
 		if !b.within(visible) || !d.holds(r, b) {
 			return
 		}
-		cost := 0.12*math.Hypot(c.X-home.X, c.Y-home.Y) + d.field.cost(b.padded(0.3), -1)
+		cost := 0.12*math.Hypot(c.X-home.X, c.Y-home.Y) + d.field.cost(b.padded(0.3), -1) + 0.08*d.field.cost(b.padded(3), -1)
 		if cost < least {
 			at, least = c, cost
 		}

@@ -33,6 +33,15 @@ func Wrap(s string, size, width float64, bold bool) []string {
 	return lines
 }
 
+// Shorten keeps the first lines of a text; the last of them ends with an ellipsis where there were more.
+func Shorten(lines []string, most int, size, width float64, bold bool) []string {
+	if most < 1 || len(lines) <= most {
+		return lines
+	}
+	last := Clip(lines[most-1]+" …", size, width, bold)
+	return append(lines[:most-1:most-1], last)
+}
+
 func isBlank(r rune) bool { return r == ' ' || r == '\t' || r == '\r' }
 
 func wrapParagraph(words []string, size, width float64, bold bool) []string {
