@@ -17,6 +17,8 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
+	"wirewright/house"
+	"wirewright/house/generated"
 	"wirewright/job"
 )
 
@@ -253,6 +255,49 @@ func TestLargeHouseInABrowser(t *testing.T) {
 	b.dress(1920, 1080, "light")
 	b.goTo("/")
 	b.picture("large-plan-1920-light")
+}
+
+// longNames is a house whose every name is as long as it may be.
+func longNames(t testing.TB) *job.Job {
+	long := strings.TrimRight(strings.Repeat("gästezimmer-", 6), "-")
+	h := generated.House(30, 3)
+	room := h.Rooms[0]
+	room.ID, room.Title = house.ID(long), "Das Gästezimmer über der Einliegerwohnung mit Blick auf den Łódźer Kanal und Donaudampfschifffahrtsgesellschaftsbetriebsraum"
+	h.Rooms = append(h.Rooms, room)
+	h.Title = room.Title
+	h.Wishes = append(h.Wishes, house.Wish{ID: house.ID(long), Text: strings.Repeat("Donaudampfschifffahrt", 12)})
+	for i := range 6 {
+		p := h.Points[i]
+		p.ID, p.Title, p.Room, p.Note = house.ID(fmt.Sprintf("%s.%d", long[:len(long)-4], i)), room.Title, room.ID, room.Title
+		if p.Kind == house.Keypad {
+			p.Keys = []string{"Rollladenkastenbeleuchtung", "Ł"}
+		}
+		h.Points = append(h.Points, p)
+	}
+	j := newJob(t, nil, "")
+	if _, err := j.ReadHouse(context.Background(), "house.yaml", house.Write(h), room.Title); err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+// Long names break where they must, in a usual window and in one of 320 px (WCAG 2.2, 1.4.10).
+func TestLongNamesAndNarrowWindows(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts a browser")
+	}
+	b := browse(t, open(t, longNames(t)))
+	long := "/passport/" + url.PathEscape(strings.TrimRight(strings.Repeat("gästezimmer-", 6), "-"))
+	for _, size := range [][2]int64{{1366, 768}, {320, 640}} {
+		b.dress(size[0], size[1], "light")
+		for name, address := range map[string]string{"plan": "/", "points": "/points", "modules": "/modules", "keys": "/keys", "findings": "/findings", "wishes": "/wishes", "papers": "/papers", "log": "/log", "room": long, "stage": "/stage/design"} {
+			b.goTo(address)
+			b.picture(fmt.Sprintf("long-%s-%d-light", name, size[0]))
+			if w := ask[[]int](b, `[document.documentElement.scrollWidth, innerWidth]`); w[0] > w[1] || int64(w[1]) != size[0] {
+				t.Errorf("%s is %d px wide in a window of %d px", name, w[0], w[1])
+			}
+		}
+	}
 }
 
 // The plan answers to keyboard, wheel and drag, and its address follows.

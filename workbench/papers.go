@@ -39,7 +39,7 @@ func papersPage(v *job.View, _ *http.Request) (shown, error) {
 func (s *Server) paper(w http.ResponseWriter, r *http.Request) {
 	p, err := s.job.Paper(r.Context(), r.PathValue("name"))
 	if err != nil {
-		s.fail(w, err)
+		s.fail(w, r, err)
 		return
 	}
 	deliver(w, p.Name, p.Media, p.Data)

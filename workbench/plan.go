@@ -102,13 +102,13 @@ const (
 func (s *Server) planFile(w http.ResponseWriter, r *http.Request) {
 	v, err := s.look(r.Context())
 	if err != nil {
-		s.fail(w, err)
+		s.fail(w, r, err)
 		return
 	}
 	storey := house.ID(r.PathValue("storey"))
 	drawing, err := v.Plan(storey)
 	if err != nil {
-		s.fail(w, err)
+		s.fail(w, r, err)
 		return
 	}
 	// The drawing carries its pens in a style element, which no other page may have; alone it can run nothing.

@@ -89,12 +89,12 @@ func (s *Server) page(p pageOf) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		v, err := s.look(r.Context())
 		if err != nil {
-			s.fail(w, err)
+			s.fail(w, r, err)
 			return
 		}
 		body, err := p.make(v, r)
 		if err != nil {
-			s.fail(w, err)
+			s.fail(w, r, err)
 			return
 		}
 		f := frame{shown: body, View: v, Stages: v.Stages(), Views: views(), Here: p.view, Stage: r.PathValue("name"), Find: r.URL.Query().Get("find")}
@@ -117,7 +117,8 @@ func (s *Server) write(w http.ResponseWriter, status int, name string, data any)
 // refusal is a page that says why there is nothing to see, and what to do.
 type refusal struct {
 	Title, Text, Hint string
-	Inside            bool // the person is known: offer the way back
+	Near, To          string // the nearest name that there is, and its address
+	Inside            bool   // the person is known: offer the way back
 }
 
 func (s *Server) refuse(w http.ResponseWriter, status int, title, hint string) {
@@ -125,7 +126,7 @@ func (s *Server) refuse(w http.ResponseWriter, status int, title, hint string) {
 }
 
 // fail answers with an error of package job by its kind.
-func (s *Server) fail(w http.ResponseWriter, err error) {
+func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	status, out := statusOf(err), refusal{Title: "This cannot be shown", Text: err.Error(), Inside: true}
 	var own *job.Error
 	if errors.As(err, &own) {
@@ -133,8 +134,24 @@ func (s *Server) fail(w http.ResponseWriter, err error) {
 	}
 	if status == http.StatusNotFound {
 		out.Title = "There is no such thing here"
+		out.near(r)
 	}
 	s.write(w, status, "refusal", out)
+}
+
+// near turns the hint that names the nearest into a link: the same address with that name in it.
+func (f *refusal) near(r *http.Request) {
+	name, ok := strings.CutPrefix(f.Hint, "did you mean ")
+	name, whole := strings.CutSuffix(name, "?")
+	if !ok || !whole {
+		return
+	}
+	f.Near, f.Hint = name, ""
+	if f.To = name; !strings.HasPrefix(name, "/") {
+		parent, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
+		u := url.URL{Path: "/" + parent + "/" + name, RawQuery: r.URL.RawQuery}
+		f.To = u.String()
+	}
 }
 
 func statusOf(err error) int {
@@ -158,6 +175,7 @@ func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
 		known = append(known, v.Value)
 	}
 	out := refusal{Title: "There is no such page", Text: r.URL.Path, Inside: true, Hint: problem.DidYouMean(r.URL.Path, known)}
+	out.near(r)
 	s.write(w, http.StatusNotFound, "refusal", out)
 }
 
@@ -244,7 +262,7 @@ var severities = []check.Severity{check.Fault, check.Caution, check.Remark}
 func (s *Server) find(w http.ResponseWriter, r *http.Request) {
 	v, err := s.look(r.Context())
 	if err != nil {
-		s.fail(w, err)
+		s.fail(w, r, err)
 		return
 	}
 	word := strings.TrimSpace(r.URL.Query().Get("find"))

@@ -310,8 +310,8 @@ func TestTokenLeavesTheAddress(t *testing.T) {
 func TestUnknownNamesGetTheNearest(t *testing.T) {
 	d := open(t, example(t))
 	for address, want := range map[string]string{
-		"/passport/hall.cieling": "did you mean hall.ceiling?", "/plan/groud": "did you mean ground?", "/pionts": "did you mean /points?",
-		"/stage/desing": "did you mean design?", "/papers/handover.pfd": "did you mean handover.pdf?", "/api/nothing": "There is no such page",
+		"/passport/hall.cieling": `<a href="/passport/hall.ceiling">hall.ceiling</a>?`, "/plan/groud": `<a href="/plan/ground">ground</a>?`, "/pionts": `<a href="/points">/points</a>?`,
+		"/stage/desing": `<a href="/stage/design">design</a>?`, "/papers/handover.pfd": `<a href="/papers/handover.pdf">handover.pdf</a>?`, "/api/nothing": "There is no such page",
 	} {
 		if status, body, _ := d.get(address); status != http.StatusNotFound || !strings.Contains(body, want) {
 			t.Errorf("%s answers %d without %q:\n%s", address, status, want, body)
