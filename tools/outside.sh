@@ -1,10 +1,13 @@
 #!/bin/sh
-# Installs what the outside checks need: Debian packages given as package:command, and the npm packages of the witness
-# folders. Installs nothing that is there already. Needs root only when a Debian package is missing.
+# Installs what the outside checks need: Debian packages given as package:command or, for a module of Debian's Python, as
+# package:python=module; and the npm packages of the witness folders. Installs nothing that is there already. Needs root only when a Debian package is missing.
 set -eu
 missing=""
 for pair in "$@"; do
-	command -v "${pair#*:}" >/dev/null 2>&1 || missing="$missing ${pair%%:*}"
+	case "$pair" in
+	*:python=*) /usr/bin/python3 -c "import ${pair#*:python=}" >/dev/null 2>&1 ;;
+	*) command -v "${pair#*:}" >/dev/null 2>&1 ;;
+	esac || missing="$missing ${pair%%:*}"
 done
 if [ -n "$missing" ]; then
 	echo "installing$missing"
