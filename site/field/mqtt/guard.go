@@ -47,6 +47,8 @@ type guard struct {
 
 	mu    sync.Mutex
 	wrong map[string]failure
+
+	shelf shelf
 }
 
 // failure counts wrong secrets in a row.
@@ -64,7 +66,8 @@ func (g *guard) ID() string { return "guard" }
 
 // Provides lists what the hook decides.
 func (g *guard) Provides(b byte) bool {
-	return bytes.IndexByte([]byte{broker.OnConnectAuthenticate, broker.OnACLCheck, broker.OnPublish}, b) >= 0
+	return bytes.IndexByte([]byte{broker.OnConnectAuthenticate, broker.OnACLCheck, broker.OnPublish, broker.OnRetainMessage,
+		broker.OnWill, broker.OnSubscribed, broker.OnPacketProcessed}, b) >= 0
 }
 
 // OnConnectAuthenticate admits a client that knows its secret, is called as its account (so that nobody throws another
@@ -88,6 +91,7 @@ func (g *guard) OnConnectAuthenticate(cl *broker.Client, pk packets.Packet) bool
 	if !right || (cl.ID != user && !strings.HasPrefix(cl.ID, user+"-")) {
 		return false
 	}
+	cl.Properties.Will.WillDelayInterval = 0 // a controller that is lost is lost at once
 	will := cl.Properties.Will
 	return will.Flag == 0 || g.allowed(user, will.TopicName, true)
 }
@@ -149,14 +153,67 @@ func (g *guard) allowed(user, topic string, write bool) bool {
 
 // OnPublish refuses to keep what must not be kept: a command that is retained would be carried out by a controller that
 // comes back later.
-func (g *guard) OnPublish(cl *broker.Client, pk packets.Packet) (packets.Packet, error) {
-	if !pk.FixedHeader.Retain || len(pk.Payload) == 0 {
+func (g *guard) OnPublish(_ *broker.Client, pk packets.Packet) (packets.Packet, error) {
+	if !pk.FixedHeader.Retain {
 		return pk, nil
 	}
-	if t, err := wire.ParseTopic(pk.TopicName); err == nil && t.House == g.house && !wire.Retained(t.Kind) {
+	t, err := wire.ParseTopic(pk.TopicName)
+	if err == nil && t.House == g.house && !wire.Retained(t.Kind) && len(pk.Payload) > 0 {
+		if pk.FixedHeader.Qos == 0 {
+			return pk, packets.ErrRejectPacket // there is no answer in which another reason could be said
+		}
 		return pk, packets.ErrNotAuthorized
 	}
+	g.shelf.write()
 	return pk, nil
+}
+
+// OnRetainMessage is called right after a message was put on the shelf.
+func (g *guard) OnRetainMessage(*broker.Client, packets.Packet, int64) { g.shelf.wrote() }
+
+// OnWill is called before a will is published, and kept where it is to be.
+func (g *guard) OnWill(_ *broker.Client, will broker.Will) (broker.Will, error) {
+	if will.Retain {
+		g.shelf.write()
+	}
+	return will, nil
+}
+
+// OnSubscribed is called before the messages that are kept are read for a client.
+func (g *guard) OnSubscribed(cl *broker.Client, _ packets.Packet, _ []byte) { g.shelf.read(cl) }
+
+// OnPacketProcessed is called when that is done.
+func (g *guard) OnPacketProcessed(cl *broker.Client, pk packets.Packet, _ error) {
+	if pk.FixedHeader.Type == packets.Subscribe {
+		g.shelf.done(cl)
+	}
+}
+
+// readMost bounds how long one client may hold the shelf: its answer goes over the network, and a client that does not read
+// must not hold up the house.
+const readMost = time.Second
+
+// shelf keeps readers and writers of retained messages apart. The broker library writes the topic of a message that is
+// kept while it may be reading it for a subscriber (the race detector says so), and calls its hooks on both sides of each.
+type shelf struct {
+	lock    sync.RWMutex
+	readers sync.Map // *broker.Client → func() that lets go, once
+}
+
+func (s *shelf) write() { s.lock.Lock() }
+func (s *shelf) wrote() { s.lock.Unlock() }
+
+func (s *shelf) read(cl *broker.Client) {
+	s.lock.RLock()
+	release := sync.OnceFunc(s.lock.RUnlock)
+	s.readers.Store(cl, release)
+	time.AfterFunc(readMost, release)
+}
+
+func (s *shelf) done(cl *broker.Client) {
+	if release, ok := s.readers.LoadAndDelete(cl); ok {
+		release.(func())()
+	}
 }
 
 // Match tells whether a topic, or a narrower filter, lies under a filter (MQTT 5, 4.7).

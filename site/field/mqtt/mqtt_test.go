@@ -189,6 +189,31 @@ func TestEveryoneKeepsToTheirTopics(t *testing.T) {
 	}
 }
 
+// TestNothingIsKeptThatMustNotBe: with neither quality of service may a command be retained.
+func TestNothingIsKeptThatMustNotBe(t *testing.T) {
+	pub := program(t, "mosquitto_pub")
+	b := startBroker(t, BrokerOptions{})
+	host, port, _ := net.SplitHostPort(b.Address())
+	for _, qos := range []string{"0", "1"} {
+		// The independent publisher is answered with a refusal or with nothing; what matters is what is kept.
+		_ = exec.Command(pub, "-V", "mqttv5", "-h", host, "-p", port, "-u", "hall.box", "-P", people["hall.box"].Secret, "-i", "hall.box", "-q", qos,
+			"-r", "-t", "mill-lane/stairs.keys/do/hall.box", "-m", "kept").Run()
+		if err := exec.Command(pub, "-V", "mqttv5", "-h", host, "-p", port, "-u", "hall.box", "-P", people["hall.box"].Secret, "-i", "hall.box", "-q", qos,
+			"-r", "-t", "mill-lane/hall.box/state/lamp"+qos, "-m", "kept").Run(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	e := newEar()
+	dial(t, ClientOptions{Broker: b.Address(), User: wire.SiteUser, Filters: []string{"mill-lane/#"}, Receive: e.hear})
+	e.await(t, "state 0", on("mill-lane/hall.box/state/lamp0", "kept"))
+	e.await(t, "state 1", on("mill-lane/hall.box/state/lamp1", "kept"))
+	for _, m := range e.messages() {
+		if strings.Contains(m.Topic, "/do/") {
+			t.Errorf("kept: %s", m.Topic)
+		}
+	}
+}
+
 func TestForbiddenFilterFails(t *testing.T) {
 	b := startBroker(t, BrokerOptions{})
 	c, err := Dial(t.Context(), ClientOptions{Broker: b.Address(), User: "hall.box", Secret: people["hall.box"].Secret, Filters: []string{"#"}})
