@@ -1,6 +1,7 @@
 #!/bin/sh
 # Installs what the outside checks need: Debian packages given as package:command or, for a module of Debian's Python, as
-# package:python=module; and the npm packages of the witness folders. Installs nothing that is there already. Needs root only when a Debian package is missing.
+# package:python=module; and the npm packages of the witness folders. Installs nothing that is there already. Needs root
+# only when a Debian package is missing.
 set -eu
 missing=""
 for pair in "$@"; do
