@@ -2,13 +2,12 @@ package check
 
 import (
 	"fmt"
-	"strings"
 
 	"wirewright/catalogue"
 	"wirewright/house"
 )
 
-// circuitRules look at what feeds points and modules. Cable, voltage drop and disconnection are computed elsewhere.
+// circuitRules look at what feeds points and modules; protectionRules look at the cable.
 var circuitRules = []Rule{
 	{
 		Slug: "circuit/none", Severity: Remark, Kind: "point",
@@ -113,18 +112,7 @@ func circuitOverload(v *view, k *circuit, say sayer) {
 	if k.Rating <= 0 {
 		return
 	}
-	total := 0.0
-	for _, p := range k.points {
-		total += drawOf(p.Load, v.volts).current
-	}
-	for _, m := range k.modules {
-		if m.typ != nil {
-			total += m.typ.Standby.W() / v.volts
-		}
-	}
-	if strings.EqualFold(k.Phase, "all") {
-		total /= 3
-	}
+	total, _ := k.load(v.volts)
 	if !above(total, k.Rating.A()) {
 		return
 	}

@@ -11,9 +11,13 @@
 // channel has no rating, a box of unknown depth. A remedy is computed where it can be: another type of the catalogue that
 // carries the load, a free slot, a free address. Changes given with a remedy do it, and make no other finding.
 //
-// The package refuses to know geometry, radio and voltage along a cable: packages of calc do, and rules that use them
-// come beside these. A person licensed for the work decides; a finding where work can hurt carries the caution.
+// Physics and the standards' methods are those of the packages of calc; the rules only adapt the house to them: a line becomes
+// nodes for calc/dcline (voltage.go), walls, floors and places become ways for calc/radio (fabric.go, crossing.go, radio.go),
+// boards and circuits go to calc/enclosure and calc/circuit (heat.go, protection.go). What such a rule assumes where the house
+// says nothing stands as a named constant at the head of its file and in its reasoning. A prediction is never a bare number: it
+// carries margin, spread and probability. A person licensed for the work decides; a finding where work can hurt carries
+// the caution.
 //
-// Sources: load categories IEC 60947-4-1 and IEC 60947-5-1; boards DIN 43880; bus TIA-485-A; host names RFC 1123;
+// Sources: those of the packages of calc, named in each rule; load categories IEC 60947-4-1 and IEC 60947-5-1; boards DIN 43880; bus TIA-485-A; host names RFC 1123;
 // addresses RFC 791 and RFC 4632; what has no published source says "common practice, no source".
 package check

@@ -62,7 +62,8 @@ func TestRemediesMend(t *testing.T) {
 		"channel/dimmer-edge", "channel/dimmer-minimum", "landing/no-channel", "landing/wrong-kind", "landing/point-twice", "landing/missing",
 		"box/too-shallow", "board/overlap", "board/outside", "board/unplaced", "bus/no-head", "bus/foreign-module", "bus/unknown-cable",
 		"bus/too-many-taps", "bus/supply-overload", "bus/supply-margin", "address/twice", "address/in-pool", "address/outside",
-		"address/reserved", "address/missing", "address/wrong-form", "host/twice", "circuit/none", "module/no-feed"} {
+		"address/reserved", "address/missing", "address/wrong-form", "host/twice", "circuit/none", "module/no-feed",
+		"bus/voltage-low", "bus/no-headroom", "circuit/capacity", "circuit/drop", "circuit/earth-fault", "circuit/loop"} {
 		if !mechanical[slug] {
 			t.Errorf("no sample shows a mechanical remedy for %s", slug)
 		}

@@ -22,6 +22,7 @@ type view struct {
 	heads    map[house.ID]bool // modules that are the head of a line
 	nearest  map[string]string // memo of nearest type names
 	network  network
+	radio    *radioPlan // memo of view.radioPlan
 }
 
 // point is a point with the landings that name it.
@@ -53,14 +54,16 @@ type landing struct {
 // line is a line with its head and the modules on it; entries are nil where the house has no such module.
 type line struct {
 	*house.Line
-	head *module
-	taps []*module
+	head  *module
+	taps  []*module
+	volts *voltages // memo of view.voltages
 }
 
-// board is a board with the modules that name it.
+// board is a board with the modules and circuits that name it.
 type board struct {
 	*house.Board
-	modules []*module
+	modules  []*module
+	circuits []*circuit
 }
 
 // circuit is a circuit with what it feeds.
@@ -96,6 +99,11 @@ func (v *view) resolveEntities() {
 	}
 	for i := range h.Circuits {
 		v.circuits[h.Circuits[i].ID] = &circuit{Circuit: &h.Circuits[i]}
+	}
+	for i := range h.Circuits {
+		if b := v.boards[h.Circuits[i].Board]; b != nil {
+			b.circuits = append(b.circuits, v.circuits[h.Circuits[i].ID])
+		}
 	}
 	for i := range h.Points {
 		p := &v.points[i]

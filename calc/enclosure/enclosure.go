@@ -57,6 +57,17 @@ func Diversity(circuits int) float64 {
 	return 0.5
 }
 
+// Breaker is the most heat in W that one pole of a circuit-breaker may give off at its rated current in A (IEC 60898-1,
+// greatest power loss of a pole; from memory, not verified); false above 63 A, and for no rating.
+func Breaker(rating float64) (watts float64, ok bool) {
+	for _, row := range []struct{ to, watts float64 }{{10, 3}, {16, 3.5}, {25, 4.5}, {32, 6}, {40, 7.5}, {50, 9}, {63, 13}} {
+		if rating > 0 && rating <= row.to {
+			return row.watts, true
+		}
+	}
+	return 0, false
+}
+
 // Household is the total loss in W by the household rule: 1.2 × losses of the switching and protective devices at
 // their real currents, plus what else gives off heat.
 func Household(devices, other float64) float64 { return 1.2*devices + other }

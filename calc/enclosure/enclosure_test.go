@@ -46,3 +46,17 @@ func TestHousehold(t *testing.T) {
 	devices := 6*.85*.85 + 6*4.8*Diversity(6)*Diversity(6)
 	near(t, "worked case", Household(devices, 14), 31.644, 6e-4)
 }
+
+// The rows of IEC 60898-1 as remembered; a maker's devices give off less.
+func TestBreaker(t *testing.T) {
+	for rating, want := range map[float64]float64{6: 3, 10: 3, 13: 3.5, 16: 3.5, 20: 4.5, 25: 4.5, 32: 6, 40: 7.5, 50: 9, 63: 13} {
+		if got, ok := Breaker(rating); !ok || got != want {
+			t.Errorf("%g A: %g W, %v, want %g", rating, got, ok, want)
+		}
+	}
+	for _, rating := range []float64{0, -1, 63.1, math.Inf(1), math.NaN()} {
+		if got, ok := Breaker(rating); ok {
+			t.Errorf("%g A: got %g W", rating, got)
+		}
+	}
+}

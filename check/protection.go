@@ -1,0 +1,308 @@
+package check
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	iec "wirewright/calc/circuit"
+	"wirewright/house"
+	"wirewright/unit"
+)
+
+// The conditions under which circuits are computed.
+const (
+	circuitAir    = 30.0 // °C of the air, and 20 °C of the ground: the references of IEC 60364-5-52
+	dropLighting  = 3.0  // % of the voltage, IEC 60364-5-52 Table G.52.1, from a public supply
+	dropOther     = 5.0  // % likewise, uses other than lighting
+	voltageLeast  = 0.95 // Cmin, the share of the nominal voltage that the supply surely has
+	touchVoltage  = 50.0 // V, IEC 60364-4-41, 411.5.3
+	nationalRules = "IEC base; national rules differ"
+)
+
+// protectionRules hold the cable of a circuit against its device and its load, by package circuit. Each is applied only where
+// the house says all that it needs.
+var protectionRules = []Rule{
+	{
+		Slug: "circuit/capacity", Severity: Fault, Kind: "circuit",
+		Title: "A cable carries less than its protective device lets through",
+		Why: "In ≤ Iz: the device must switch off before the cable is too hot. Iz is that of a PVC-insulated copper cable of the section, laid by the " +
+			"method, at 30 °C, bunched with as many circuits as the house says (alone where it says nothing). A hotter place carries less.",
+		Source: "IEC 60364-4-43, 433.1; IEC 60364-5-52:2009, Tables B.52.2, B.52.4, B.52.14, B.52.17 (" + nationalRules + ")", Caution: cautionMains,
+		run: onCircuit(circuitCapacity),
+	},
+	{
+		Slug: "circuit/drop", Severity: Caution, Kind: "circuit",
+		Title: "The voltage drops too much along a circuit",
+		Why: "u = b·ρ·l·Ib/S at a power factor of 1, with all loads at the far end, which is cautious. Ib is the sum of the loads, at most the rating " +
+			"of the device, and all of the rating where a load of the circuit is not known. From the board to the load 3 % are allowed where the " +
+			"circuit has a lamp, else 5 %; the drop before the board is taken as none.",
+		Source: "IEC 60364-5-52:2009, Annex G, Table G.52.1 (" + nationalRules + ")", Caution: cautionMains,
+		run: onCircuit(circuitDrop),
+	},
+	{
+		Slug: "circuit/earth-fault", Severity: Fault, Kind: "circuit",
+		Title: "An earth fault at the end of a circuit does not switch it off in time",
+		Why: "Where no residual-current device covers the circuit, its circuit-breaker must trip at once on the fault current of the loop: " +
+			"Zs ≤ Cmin·U0/Ia with Cmin 0.95 and Ia = 5, 10 or 20·In for B, C and D. Where one covers it, Zs·IΔn ≤ 50 V. Zs is the supply's loop with line and " +
+			"protective conductor at 70 °C. The metal of a faulty appliance stays live otherwise.",
+		Source: "IEC 60364-4-41, 411.4.4 and 411.5.3; IEC 60898-1 (" + nationalRules + ")", Caution: cautionMains,
+		run: onCircuit(circuitEarthFault),
+	},
+	{
+		Slug: "circuit/loop", Severity: Caution, Kind: "circuit",
+		Title: "Only the residual-current device switches off an earth fault at the end of a circuit",
+		Why: "The loop impedance Zs is more than Cmin·U0/Ia (Cmin 0.95), so the circuit-breaker may not trip at once, on a fault between line and " +
+			"neutral neither. In a TN system that is a sign of a cable that is too long or too thin; the residual-current device alone is left.",
+		Source: "IEC 60364-4-41, 411.4.4 and 411.4.5; IEC 60898-1 (" + nationalRules + ")", Caution: cautionMains,
+		run: onCircuit(circuitLoop),
+	},
+	{
+		Slug: "circuit/not-checked", Severity: Remark, Kind: "circuit",
+		Title: "A circuit could not be checked wholly",
+		Why: "Capacity of the cable, voltage drop and disconnection of a fault need its section, method, length and characteristic, and the " +
+			"earthing and the loop impedance of the supply. What is not known is not passed. The breaking capacity of devices stands nowhere in the house and " +
+			"is never checked.",
+		Source: practice, Caution: cautionMains,
+		run: onCircuit(circuitNotChecked),
+	},
+}
+
+// threePhase tells whether a circuit has all three lines.
+func (k *circuit) threePhase() bool { return strings.EqualFold(k.Phase, "all") }
+
+// load sums the currents in A of what is on a circuit, those of one line where it has three; whole is false where a load of
+// it is not known.
+func (k *circuit) load(volts float64) (amps float64, whole bool) {
+	whole = true
+	for _, p := range k.points {
+		d := drawOf(p.Load, volts)
+		amps += d.current
+		whole = whole && (d.known || !p.Kind.Moved() || dry(p.Load))
+	}
+	for _, m := range k.modules {
+		if m.typ != nil {
+			amps += m.typ.Standby.W() / volts
+		}
+	}
+	if k.threePhase() {
+		amps /= 3
+	}
+	return amps, whole
+}
+
+// demand is the current in A that a circuit is computed with: its loads, at most its rating, and all of it where a load is
+// not known.
+func (k *circuit) demand(volts float64) float64 {
+	amps, whole := k.load(volts)
+	if !whole {
+		return k.Rating.A()
+	}
+	return min(amps, k.Rating.A())
+}
+
+// capacity is what the cable of a circuit carries, in A, if it had a section.
+func (k *circuit) capacity(section unit.Section) (float64, error) {
+	loaded := 2
+	if k.threePhase() {
+		loaded = 3
+	}
+	return iec.Capacity(section.MM2(), k.Method, loaded, circuitAir, max(1, k.Grouped))
+}
+
+// loop is the fault-loop impedance in Ω at the end of a circuit, if it had a section.
+func (k *circuit) loop(s *house.Supply, section unit.Section) (float64, error) {
+	earth := k.Earth
+	if earth <= 0 {
+		earth = section
+	}
+	return iec.Loop(s.Loop.Ohm(), k.Length.M(), section.MM2(), earth.MM2())
+}
+
+// drop is the voltage drop of a circuit in per cent, if it had a section.
+func (k *circuit) drop(volts float64, section unit.Section) float64 {
+	return 100 * iec.Drop(k.demand(volts), k.Length.M(), section.MM2(), 1, k.threePhase()) / volts
+}
+
+// dropMost is the voltage drop in per cent that is allowed on a circuit.
+func (k *circuit) dropMost() float64 {
+	if slices.ContainsFunc(k.points, func(p *point) bool { return p.Kind == house.Lamp }) {
+		return dropLighting
+	}
+	return dropOther
+}
+
+// thicker is the remedy that lays the next section of the tables that passes a test, with why as its reason; otherwise is
+// said where none does.
+func (k *circuit) thicker(pass func(unit.Section) (why string, ok bool), otherwise string) *Remedy {
+	for _, mm2 := range iec.Sections {
+		s := unit.SquareMillimetres(mm2)
+		if s <= k.Section {
+			continue
+		}
+		if why, ok := pass(s); ok {
+			after := *k.Circuit
+			after.Section = s
+			return &Remedy{Text: fmt.Sprintf("Lay it with %s: %s.%s", s, why, otherwise),
+				Changes: []house.Change{{Kind: "circuit", ID: k.ID, Before: *k.Circuit, After: after}}}
+		}
+	}
+	return &Remedy{Text: "No section of the tables is enough: shorten the way, divide the loads over two circuits, or lay it otherwise." + otherwise}
+}
+
+func circuitCapacity(v *view, k *circuit, say sayer) {
+	if k.Rating <= 0 || k.Section <= 0 || k.Method == "" {
+		return
+	}
+	most, err := k.capacity(k.Section)
+	if err != nil || !above(k.Rating.A(), most) {
+		return
+	}
+	say(Finding{
+		Text: fmt.Sprintf("The cable of circuit %s, %s laid by method %s%s, carries %s; its device is rated %s.", k.ID, k.Section, k.Method, bunched(k.Grouped),
+			figure(most, "A"), k.Rating),
+		Measured: k.Rating.String(), Limit: figure(most, "A"),
+		Remedy: k.thicker(func(s unit.Section) (string, bool) {
+			iz, err := k.capacity(s)
+			return fmt.Sprintf("it carries %s", figure(iz, "A")), err == nil && !above(k.Rating.A(), iz)
+		}, k.smallerDevice(v.volts, most)),
+	})
+}
+
+func bunched(n int) string {
+	if n <= 1 {
+		return ""
+	}
+	return fmt.Sprintf(" in a bunch of %d circuits", n)
+}
+
+// smallerDevice says which device the cable that is there would bear, where the loads leave one; "" otherwise.
+func (k *circuit) smallerDevice(volts, most float64) string {
+	amps, whole := k.load(volts)
+	for _, r := range slices.Backward(iec.Ratings) {
+		if !above(r, most) && whole && !above(amps, r) {
+			return fmt.Sprintf(" The cable that is there bears a device of %s, and the loads draw %s.", figure(r, "A"), figure(amps, "A"))
+		}
+	}
+	return ""
+}
+
+func circuitDrop(v *view, k *circuit, say sayer) {
+	if k.Rating <= 0 || k.Section <= 0 || k.Length <= 0 {
+		return
+	}
+	got, most := k.drop(v.volts, k.Section), k.dropMost()
+	if !above(got, most) {
+		return
+	}
+	say(Finding{
+		Text: fmt.Sprintf("Along %s of %s, with %s all at the far end, the voltage of circuit %s drops by %s.", k.Length, k.Section, figure(k.demand(v.volts), "A"),
+			k.ID, figure(got, "%")),
+		Measured: figure(got, "%"), Limit: figure(most, "%"),
+		Remedy: k.thicker(func(s unit.Section) (string, bool) {
+			u := k.drop(v.volts, s)
+			return fmt.Sprintf("the drop is then %s", figure(u, "%")), !above(u, most)
+		}, ""),
+	})
+}
+
+// fault is how an earth fault at the end of a circuit is switched off.
+type fault struct {
+	loop, breaker float64 // Zs and the most with which the breaker trips, Ω
+	residual      float64 // the most with which the residual-current device trips, Ω; 0 where the house names none
+}
+
+// faultOf computes the disconnection of a circuit; false where something that it needs is not known.
+func (k *circuit) faultOf(v *view) (f fault, ok bool) {
+	s := &v.house.Site.Supply
+	if k.Rating <= 0 || k.Section <= 0 || k.Length <= 0 || k.Curve == "" || s.Loop <= 0 || s.Earthing == "" || s.Earthing == house.IT {
+		return f, false
+	}
+	var err1, err2 error
+	f.loop, err1 = k.loop(s, k.Section)
+	f.breaker, err2 = iec.LoopMost(v.volts, k.Rating.A(), k.Curve, voltageLeast)
+	if k.Residual > 0 {
+		f.residual = touchVoltage / k.Residual.A()
+	}
+	return f, err1 == nil && err2 == nil
+}
+
+func circuitEarthFault(v *view, k *circuit, say sayer) {
+	f, ok := k.faultOf(v)
+	most, device := f.breaker, fmt.Sprintf("%s%s", k.Curve, strings.TrimSuffix(k.Rating.String(), " A"))
+	if k.Residual > 0 {
+		most, device = f.residual, fmt.Sprintf("residual-current device of %s", k.Residual)
+	}
+	if !ok || !above(f.loop, most) {
+		return
+	}
+	say(Finding{
+		Text:     fmt.Sprintf("The fault loop at the end of circuit %s has %s; its %s switches off in time up to %s.", k.ID, figure(f.loop, "Ω"), device, figure(most, "Ω")),
+		Measured: figure(f.loop, "Ω"), Limit: figure(most, "Ω"),
+		Remedy: v.lowerLoop(k, most),
+	})
+}
+
+func circuitLoop(v *view, k *circuit, say sayer) {
+	f, ok := k.faultOf(v)
+	if !ok || k.Residual <= 0 || v.house.Site.Supply.Earthing == house.TT || above(f.loop, f.residual) || !above(f.loop, f.breaker) {
+		return
+	}
+	say(Finding{
+		Text: fmt.Sprintf("The fault loop at the end of circuit %s has %s; its %s%s trips at once up to %s. The residual-current device of %s alone is left.", k.ID,
+			figure(f.loop, "Ω"), k.Curve, strings.TrimSuffix(k.Rating.String(), " A"), figure(f.breaker, "Ω"), k.Residual),
+		Measured: figure(f.loop, "Ω"), Limit: figure(f.breaker, "Ω"),
+		Remedy: v.lowerLoop(k, f.breaker),
+	})
+}
+
+// lowerLoop is the remedy for a fault loop of too much impedance.
+func (v *view) lowerLoop(k *circuit, most float64) *Remedy {
+	return k.thicker(func(s unit.Section) (string, bool) {
+		zs, err := k.loop(&v.house.Site.Supply, s)
+		return fmt.Sprintf("the loop then has %s", figure(zs, "Ω")), err == nil && !above(zs, most)
+	}, "")
+}
+
+func circuitNotChecked(v *view, k *circuit, say sayer) {
+	if len(k.points)+len(k.modules) == 0 {
+		return
+	}
+	missing := k.unknown(&v.house.Site.Supply)
+	if len(missing) == 0 {
+		return
+	}
+	say(Finding{
+		Text:     fmt.Sprintf("Cable and disconnection of circuit %s could not be checked wholly: %s.", k.ID, strings.Join(missing, "; ")),
+		Measured: "not known",
+		Remedy:   &Remedy{Text: "Find out on site what is missing, and write it into the house."},
+	})
+}
+
+// unknown lists what is missing for the rules of this file, and what their tables do not hold. The rating has a rule of its own.
+func (k *circuit) unknown(s *house.Supply) []string {
+	var list []string
+	for _, want := range []struct {
+		missing bool
+		what    string
+	}{
+		{k.Section <= 0, "the section is not known"}, {k.Method == "", "the method of laying is not known"}, {k.Length <= 0, "the length is not known"},
+		{k.Curve == "", "the tripping characteristic is not known"}, {s.Loop <= 0, "the loop impedance of the supply is not known"},
+		{s.Earthing == "", "the earthing of the supply is not known"}, {s.Earthing == house.IT, "disconnection in an IT system is not computed here"},
+	} {
+		if want.missing {
+			list = append(list, want.what)
+		}
+	}
+	if k.Section > 0 && k.Method != "" {
+		if _, err := k.capacity(k.Section); err != nil {
+			list = append(list, err.Error())
+		}
+	}
+	if k.Section > 0 && k.Length > 0 {
+		if _, err := k.loop(s, k.Section); err != nil {
+			list = append(list, err.Error())
+		}
+	}
+	return list
+}
