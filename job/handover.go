@@ -155,6 +155,11 @@ func (j *Job) WriteHandover(ctx context.Context, dir string) (Handover, error) {
 			return report, err
 		}
 	}
+	if hosts := handover.Reservations(p.House); hosts != nil {
+		if err := put("addresses.conf", hosts, nil); err != nil {
+			return report, err
+		}
+	}
 	return report, put("house.yaml", house.Write(p.House), nil)
 }
 
