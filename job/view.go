@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"sync"
 	"time"
 
 	"wirewright/behaviour"
@@ -37,7 +38,14 @@ type View struct {
 	touching map[string][]rulePart     // by name of a point or mode: the rules that read or move it
 	outcomes map[string]accept.Outcome // by stage and name of a test
 
-	job *Job
+	job    *Job
+	sheets *sheets
+}
+
+// sheets keeps the plans that were drawn of a revision: to place the names of a large storey takes a tenth of a second.
+type sheets struct {
+	mu    sync.Mutex
+	drawn map[house.ID]*scene.Scene
 }
 
 // rulePart is a rule's part in a point.
@@ -70,7 +78,7 @@ func (j *Job) derive(ctx context.Context, rev store.Rev) (*View, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &View{Rev: rev, House: h, Index: house.NewIndex(h), Names: handover.Designations(h), job: j}
+	v := &View{Rev: rev, House: h, Index: house.NewIndex(h), Names: handover.Designations(h), job: j, sheets: &sheets{drawn: map[house.ID]*scene.Scene{}}}
 	v.Findings = check.Check(h, j.cat)
 	v.Compiled, v.Problems = behaviour.Compile(h, j.cat)
 	if strings.TrimSpace(h.Behaviour) != "" {
@@ -180,18 +188,29 @@ const (
 	sheetScale  = 150 // 1:150 and not smaller: beyond it symbols crowd, and a larger sheet to move about on is better
 )
 
-// Plan draws a storey with its findings in a size for the screen.
+// Plan draws a storey with its findings in a size for the screen. The scene is shared: nobody changes it.
 func (v *View) Plan(storey house.ID) (*scene.Scene, error) {
 	if v.Index.Storey(storey) == nil {
 		return nil, &Error{Kind: Missing, Subject: string(storey), Err: errNoStorey, Hint: nearest(string(storey), v.storeys())}
 	}
+	v.sheets.mu.Lock()
+	defer v.sheets.mu.Unlock()
+	s := v.sheets.drawn[storey]
+	if s == nil {
+		s = v.draw(storey)
+		v.sheets.drawn[storey] = s
+	}
+	return s, nil
+}
+
+func (v *View) draw(storey house.ID) *scene.Scene {
 	opt := plan.Options{Width: sheetWidth, Height: sheetHeight, Points: true, Names: true, Marks: handover.Marks(v.Findings)}
 	s := plan.Draw(v.House, storey, opt)
 	if s.Model != nil && s.Model.Scale > sheetScale {
 		opt.Scale, opt.Width, opt.Height = sheetScale, 0, 0
 		s = plan.Draw(v.House, storey, opt)
 	}
-	return s, nil
+	return s
 }
 
 func (v *View) storeys() []string {
