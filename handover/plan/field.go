@@ -29,18 +29,21 @@ type field struct {
 	inks    []ink
 	buckets map[[2]int][]int
 	query   int
+	sheet   box // what lies outside counts for nothing
 }
 
 const bucket = 8.0 // mm
 
-func newField() *field { return &field{buckets: map[[2]int][]int{}} }
+func newField() *field {
+	return &field{buckets: map[[2]int][]int{}, sheet: box{-widest, -widest, 2 * widest, 2 * widest}}
+}
 
-// cells calls do for every bucket that a box touches; a box larger than any sheet is cut.
-func cells(b box, do func([2]int)) {
-	lo := func(v float64) int { return int(math.Floor(math.Max(v, -widest) / bucket)) }
-	hi := func(v float64) int { return int(math.Floor(math.Min(v, 2*widest) / bucket)) }
-	for x := lo(b.x0); x <= hi(b.x1); x++ {
-		for y := lo(b.y0); y <= hi(b.y1); y++ {
+// cells calls do for every bucket that a box touches on the sheet.
+func (f *field) cells(b box, do func([2]int)) {
+	at := func(v float64) int { return int(math.Floor(v / bucket)) }
+	x1, y1 := at(math.Min(b.x1, f.sheet.x1)), at(math.Min(b.y1, f.sheet.y1))
+	for x := at(math.Max(b.x0, f.sheet.x0)); x <= x1; x++ {
+		for y := at(math.Max(b.y0, f.sheet.y0)); y <= y1; y++ {
 			do([2]int{x, y})
 		}
 	}
@@ -50,13 +53,13 @@ func cells(b box, do func([2]int)) {
 func (f *field) put(b box, weight float64, owner int) int {
 	n := len(f.inks)
 	f.inks = append(f.inks, ink{b, weight, owner, 0})
-	cells(b, func(c [2]int) { f.buckets[c] = append(f.buckets[c], n) })
+	f.cells(b, func(c [2]int) { f.buckets[c] = append(f.buckets[c], n) })
 	return n
 }
 
 // take removes what put entered.
 func (f *field) take(n int) {
-	cells(f.inks[n].box, func(c [2]int) {
+	f.cells(f.inks[n].box, func(c [2]int) {
 		for i, m := range f.buckets[c] {
 			if m == n {
 				f.buckets[c] = append(f.buckets[c][:i], f.buckets[c][i+1:]...)
@@ -70,7 +73,7 @@ func (f *field) take(n int) {
 func (f *field) cost(b box, owner int) float64 {
 	f.query++
 	sum, size := 0.0, math.Max((b.x1-b.x0)*(b.y1-b.y0), 1e-6)
-	cells(b, func(c [2]int) {
+	f.cells(b, func(c [2]int) {
 		for _, n := range f.buckets[c] {
 			k := &f.inks[n]
 			if k.query == f.query || (owner >= 0 && k.owner == owner) || !k.box.overlaps(b) {
@@ -89,7 +92,7 @@ func (f *field) free(p scene.Point, distance float64) bool {
 	f.query++
 	ok := true
 	b := box{p.X - distance, p.Y - distance, p.X + distance, p.Y + distance}
-	cells(b, func(c [2]int) {
+	f.cells(b, func(c [2]int) {
 		for _, n := range f.buckets[c] {
 			k := &f.inks[n]
 			if k.weight == onSymbol && math.Hypot((k.box.x0+k.box.x1)/2-p.X, (k.box.y0+k.box.y1)/2-p.Y) < distance {

@@ -44,6 +44,9 @@ func (d *drawing) place() {
 		case len(r.Outline) >= 3:
 			q.home = d.foot(r, row[r.ID])
 			row[r.ID]++
+			if d.opt.Window == nil {
+				q.home = d.kept(q.home)
+			}
 		default:
 			d.strip = append(d.strip, q)
 			continue

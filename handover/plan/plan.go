@@ -113,6 +113,7 @@ func (d *drawing) sheet(b box) {
 	d.model = scene.Model{Scale: s, OriginX: b.x0 - margin*s/1000, OriginY: b.y1 + margin*s/1000}
 	d.scene = &scene.Scene{Title: Title(d.house, d.storey), Model: &d.model,
 		Width: (b.x1-b.x0)*1000/s + 2*margin, Height: (b.y1-b.y0)*1000/s + 2*margin}
+	d.field.sheet = d.page().padded(50)
 }
 
 // Title is the title of a storey's plan.

@@ -151,8 +151,8 @@ func (w *dxf) length(v float64) string { return metres(v * w.model.Scale / 1000)
 // metres prints to a hundredth of a millimetre.
 func metres(v float64) string { return fmt.Sprintf("%.5f", v) }
 
-// oneLine keeps a text on the one line that a group value has, and keeps its percent signs and carets from being read
-// as codes.
+// oneLine keeps a text on the one line that a group value has, and keeps its carets and percent signs from being read as
+// codes: a blank comes between two percent signs, since readers do not agree on how to escape them.
 func oneLine(s string) string {
 	s = strings.Map(func(r rune) rune {
 		if r < ' ' || r == 0x7f {
@@ -160,6 +160,8 @@ func oneLine(s string) string {
 		}
 		return r
 	}, s)
-	s = strings.ReplaceAll(s, "%%", "%%%%%%")
+	for strings.Contains(s, "%%") {
+		s = strings.ReplaceAll(s, "%%", "% %")
+	}
 	return strings.ReplaceAll(strings.ToValidUTF8(s, string(Lost)), "^", "^ ")
 }
