@@ -83,6 +83,8 @@ func readDrawing(svg []byte) (*drawing, error) {
 			it.Kind, it.Box = kindOfLayer[l.Class], boxOf(it.Shapes)
 			if it.Entity == "" {
 				it.Kind = ""
+			} else if !strings.Contains(it.Label, string(it.Entity)) {
+				it.Label += ", " + string(it.Entity) // what stands beside the symbol is a part of it (WCAG 2.2, 2.5.3)
 			}
 		}
 	}
