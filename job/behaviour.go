@@ -72,7 +72,7 @@ type Programme struct {
 
 // Lines implements Report.
 func (p Programme) Lines() []string {
-	list := []string{fmt.Sprintf("%s on %s; %d need no network", plural(p.Rules, "rule", "rules"), plural(p.Controllers, "controller", "controllers"), p.Alone)}
+	list := []string{fmt.Sprintf("%s on %s; without the network: %d", plural(p.Rules, "rule", "rules"), plural(p.Controllers, "controller", "controllers"), p.Alone)}
 	for _, u := range p.Unplaced {
 		list = append(list, "  not placed: "+u)
 	}

@@ -2,10 +2,12 @@ package job
 
 import (
 	"context"
+	"fmt"
 	"path"
 	"strings"
 
 	"wirewright/catalogue"
+	"wirewright/internal/yamldoc"
 	"wirewright/store"
 )
 
@@ -82,5 +84,20 @@ type Catalogue = catalogue.Catalogue
 // BuiltinCatalogue is the catalogue that comes with the program.
 func BuiltinCatalogue() (*Catalogue, error) { return catalogue.Builtin() }
 
-// CatalogueTable is a catalogue as a table (Markdown).
-func CatalogueTable(c *Catalogue) string { return catalogue.Table(c) }
+// Types is the report that lists the module types of a catalogue.
+type Types struct {
+	Catalogue *Catalogue
+}
+
+// Lines implements Report: a type a line.
+func (t Types) Lines() []string {
+	var list []string
+	for i := range t.Catalogue.Types {
+		x := &t.Catalogue.Types[i]
+		list = append(list, fmt.Sprintf("%-24s %-8s %-8s %8s  %s", x.ID, x.Medium, x.Mount, x.Price, x.Title))
+	}
+	return list
+}
+
+// MarshalJSON writes the whole catalogue in the form of its text.
+func (t Types) MarshalJSON() ([]byte, error) { return yamldoc.JSON(t.Catalogue), nil }

@@ -139,7 +139,7 @@ func (j *Job) checkHouse(h *house.House) []check.Finding {
 func Explain(slug string) ([]string, error) {
 	text, ok := check.Explain(slug)
 	if !ok {
-		hint := "wirewright explain --list shows all of them"
+		hint := "wirewright explain without a name lists all of them"
 		if n := check.NearestSlug(slug); n != "" {
 			hint = "did you mean " + n + "? " + hint
 		}

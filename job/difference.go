@@ -40,10 +40,10 @@ type FieldValue struct {
 func (d Differences) Lines() []string {
 	what := fmt.Sprintf("from revision %d to %d", d.From, d.To)
 	if d.To == 0 {
-		what = fmt.Sprintf("on revision %d, if it were stored", d.From)
+		what = fmt.Sprintf("to revision %d", d.From)
 	}
 	if len(d.List) == 0 {
-		return []string{"nothing differs " + what}
+		return []string{"no difference " + what}
 	}
 	list := []string{plural(len(d.List), "difference", "differences") + " " + what}
 	for i := range d.List {
@@ -62,12 +62,9 @@ func (d *Difference) lines() []string {
 	}
 	list := []string{"  " + d.What + " " + head}
 	for _, f := range d.Fields {
-		before, after := shown(f.Before), shown(f.After)
-		if len([]rune(before))+len([]rune(after)) > valueMost {
-			list = append(list, "    "+f.Name+":", "      - "+before, "      + "+after)
-			continue
+		for _, l := range f.lines() {
+			list = append(list, "    "+l)
 		}
-		list = append(list, fmt.Sprintf("    %s: %s → %s", f.Name, before, after))
 	}
 	for _, t := range d.Text {
 		list = append(list, "    "+t)
@@ -75,16 +72,77 @@ func (d *Difference) lines() []string {
 	return list
 }
 
-// shown is a value for people: a text without its quotation marks, everything else on one line as it is.
+// lines tells the field: what holds further fields, or a list, by what differs of it.
+func (f *FieldValue) lines() []string {
+	var list []string
+	if a, b := fieldsIn(f.Before), fieldsIn(f.After); a != nil && b != nil {
+		for _, name := range keysOf(a, b) {
+			if part := (FieldValue{f.Name + "." + name, a[name], b[name]}); string(part.Before) != string(part.After) {
+				list = append(list, part.lines()...)
+			}
+		}
+		return list
+	}
+	before, after := itemsIn(f.Before), itemsIn(f.After)
+	if before == nil && after == nil {
+		if before, after := shown(f.Before), shown(f.After); len([]rune(before+after)) <= valueMost {
+			return []string{fmt.Sprintf("%s: %s → %s", f.Name, before, after)}
+		}
+		before, after = []string{shown(f.Before)}, []string{shown(f.After)}
+	}
+	list = append(list, f.Name+":")
+	for _, l := range lineDifference(strings.Join(before, "\n"), strings.Join(after, "\n")) {
+		list = append(list, "  "+l)
+	}
+	return list
+}
+
+// fieldsIn are the fields of a value that has some, else nil.
+func fieldsIn(raw json.RawMessage) map[string]json.RawMessage {
+	var m map[string]json.RawMessage
+	if len(raw) == 0 || json.Unmarshal(raw, &m) != nil {
+		return nil
+	}
+	return m
+}
+
+// keysOf are the names of all fields in one or the other, sorted.
+func keysOf(a, b map[string]json.RawMessage) []string {
+	return slices.Compact(slices.Sorted(func(yield func(string) bool) {
+		for _, m := range []map[string]json.RawMessage{a, b} {
+			for name := range m {
+				if !yield(name) {
+					return
+				}
+			}
+		}
+	}))
+}
+
+// itemsIn are the items of a list, a line each, else nil.
+func itemsIn(raw json.RawMessage) []string {
+	var list []json.RawMessage
+	if len(raw) == 0 || json.Unmarshal(raw, &list) != nil {
+		return nil
+	}
+	items := make([]string, len(list))
+	for i, item := range list {
+		items[i] = shown(item)
+	}
+	return items
+}
+
+// shown is a value for people: a text without its quotation marks, everything else on one line as it is; a text of
+// several lines on one as well.
 func shown(raw json.RawMessage) string {
 	var s string
 	switch err := json.Unmarshal(raw, &s); {
 	case len(raw) == 0 || string(raw) == "null":
 		return "none"
 	case err != nil:
-		return string(raw)
+		return strings.ReplaceAll(string(raw), `"`, "")
 	}
-	return s
+	return strings.ReplaceAll(s, "\n", " ")
 }
 
 // Difference says what differs between two revisions; 0 for to is the newest one.

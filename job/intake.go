@@ -154,10 +154,15 @@ func (e Edited) Lines() []string {
 	if e.Changes == 0 {
 		list = []string{"nothing differs from what the job holds"}
 	}
-	if len(e.Dropped) > 0 {
-		list = append(list, "comments are not kept (write a note instead): "+strings.Join(e.Dropped, ", "))
+	return append(list, e.lost()...)
+}
+
+// lost tells the comments that the text had.
+func (e Edited) lost() []string {
+	if len(e.Dropped) == 0 {
+		return nil
 	}
-	return list
+	return []string{"comments are not kept (write a note instead): " + strings.Join(e.Dropped, ", ")}
 }
 
 // Begin gives an empty job its title.

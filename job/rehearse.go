@@ -156,7 +156,7 @@ func (j *Job) live(ctx context.Context, t *Trial, world *rehearse.Rehearsal, o R
 	case errors.Is(err, rehearse.ErrStopped):
 		return ctx.Err()
 	case err != nil:
-		return &Error{Kind: Invalid, Subject: "rehearsal", Err: err}
+		return &Error{Kind: Invalid, Err: errors.New(strings.TrimPrefix(err.Error(), "rehearse: "))}
 	}
 	life.Command = t.Command + fmt.Sprintf(" --days %d", o.Days)
 	if o.Presses != 0 {

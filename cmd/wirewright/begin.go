@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"wirewright/internal/yamldoc"
 	"wirewright/job"
 )
 
@@ -174,7 +173,7 @@ func (v furnishVerb) Run(c *call) error {
 
 type typesVerb struct {
 	Job  string `arg:"" optional:"" help:"The job file; the built-in catalogue alone where left out."`
-	File string `arg:"" optional:"" help:"YAML file with module types to add; - for standard input."`
+	File string `arg:"" optional:"" help:"YAML file with module types to add."`
 }
 
 // Help shows an example.
@@ -190,17 +189,18 @@ func (v typesVerb) Run(c *call) error {
 		if err != nil {
 			return err
 		}
-		return c.list(built)
+		return c.answer(job.Types{Catalogue: built})
 	}
 	return c.with(v.Job, func(j *job.Job) error {
 		if v.File == "" {
-			return c.list(j.Catalogue())
+			return c.answer(job.Types{Catalogue: j.Catalogue()})
 		}
-		text, err := c.readText(v.File)
+		files, err := read([]string{v.File})
 		if err != nil {
 			return err
 		}
-		r, err := j.AddTypes(c.ctx, v.File, []byte(text))
+		c.note(v.File, string(files[0].Data))
+		r, err := j.AddTypes(c.ctx, v.File, files[0].Data)
 		if err != nil {
 			return err
 		}
@@ -208,17 +208,15 @@ func (v typesVerb) Run(c *call) error {
 	})
 }
 
-// list prints a catalogue.
-func (c *call) list(of *job.Catalogue) error {
-	if c.json {
-		return c.answerJSON(rawJSON(yamldoc.JSON(of)))
-	}
-	return c.text(job.CatalogueTable(of))
-}
+// dash stands for standard input where a file is named, and inputName for it in messages.
+const (
+	dash      = "-"
+	inputName = "standard input"
+)
 
 // readText reads a file, or standard input for "-", and keeps the text at hand for mistakes in it.
 func (c *call) readText(name string) (string, error) {
-	if name != "-" {
+	if name != dash {
 		files, err := read([]string{name})
 		if err != nil {
 			return "", err
@@ -228,8 +226,8 @@ func (c *call) readText(name string) (string, error) {
 	}
 	b, err := io.ReadAll(c.in)
 	if err != nil {
-		return "", &job.Error{Kind: job.Failed, Subject: "standard input", Err: err}
+		return "", &job.Error{Kind: job.Failed, Subject: inputName, Err: err}
 	}
-	c.note(name, string(b))
+	c.note(inputName, string(b))
 	return string(b), nil
 }

@@ -52,7 +52,7 @@ func offers(m *kong.Application) []offer {
 				o.flags = append(o.flags, flagOffer{f.Name, f.Help, !f.IsBool(), f.PlaceHolder == "FILE"})
 			}
 		}
-		if len(n.Positional) > 0 {
+		if len(n.Positional) > 0 && n.Positional[0].Enum != "" {
 			o.words = n.Positional[0].EnumSlice()
 		}
 		if n.Name == "explain" {

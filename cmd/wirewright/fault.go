@@ -31,7 +31,11 @@ func (s *streams) misused(err error) int {
 	if errors.As(err, &wrong) && wrong.Context != nil && wrong.Context.Selected() != nil {
 		hint = fmt.Sprintf("wirewright %s --help shows an example", wrong.Context.Selected().Name)
 	}
-	fmt.Fprintf(s.err, "wirewright: %v\nhint: %s\n", err, hint)
+	text := strings.NewReplacer("a valid 64 bit int", "a whole number", "a valid 64 bit uint", "a whole number that is not negative").Replace(err.Error())
+	if what, missing := strings.CutPrefix(text, "expected "); missing {
+		text = strings.ReplaceAll(what, `"`, "") + " is missing"
+	}
+	fmt.Fprintf(s.err, "wirewright: %s\nhint: %s\n", text, hint)
 	return codeCould
 }
 

@@ -21,18 +21,19 @@ func (writeVerb) Help() string {
 
 // Run sets the texts; exit code 1 where there are mistakes in what the job then holds.
 func (v writeVerb) Run(c *call) error {
+	switch {
+	case v.Behaviour == "" && v.Acceptance == "":
+		return &job.Error{Kind: job.Invalid, Err: errors.New("there is nothing to write"), Hint: "name a file with --behaviour or --acceptance"}
+	case v.Behaviour == dash && v.Acceptance == dash:
+		return &job.Error{Kind: job.Invalid, Err: errors.New("standard input cannot be both texts"), Hint: "name a file for one of them"}
+	}
 	behaviour, err := v.text(c, v.Behaviour)
 	if err != nil {
 		return err
 	}
 	acceptance, err := v.text(c, v.Acceptance)
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case v.Behaviour == "" && v.Acceptance == "":
-		return &job.Error{Kind: job.Invalid, Err: errors.New("there is nothing to write"), Hint: "name a file with --behaviour or --acceptance"}
-	case v.Behaviour == "-" && v.Acceptance == "-":
-		return &job.Error{Kind: job.Invalid, Err: errors.New("standard input cannot be both texts"), Hint: "name a file for one of them"}
 	}
 	return c.with(v.Job, func(j *job.Job) error {
 		r, err := j.SetTexts(c.ctx, behaviour, acceptance, "write the behaviour")
@@ -97,7 +98,11 @@ func (v fmtVerb) Run(c *call) error {
 	if err != nil {
 		return err
 	}
-	out, err := job.Format(v.File, text)
+	name := v.File
+	if name == dash {
+		name = inputName
+	}
+	out, err := job.Format(name, text)
 	if err != nil {
 		return err
 	}

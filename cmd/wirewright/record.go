@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"strconv"
 
@@ -137,6 +136,3 @@ func (schemaVerb) Help() string {
 
 // Run prints a schema.
 func (v schemaVerb) Run(c *call) error { return c.text(string(job.Schema(v.Of))) }
-
-// rawJSON is a value that is JSON already.
-type rawJSON = json.RawMessage
