@@ -59,8 +59,15 @@ func divide(length float64) (cells int, width float64) {
 func (s *storeyWalls) column(x float64) int { return within((x-s.foot.x0)/s.width, s.columns) }
 func (s *storeyWalls) row(y float64) int    { return within((y-s.foot.y0)/s.depth, s.rows) }
 
+// within is the cell of a row of cells that a place is in, the first or the last where it is beside them.
 func within(at float64, cells int) int {
-	return int(math.Max(0, math.Min(float64(cells-1), math.Floor(at))))
+	switch {
+	case !(at > 0):
+		return 0
+	case at >= float64(cells):
+		return cells - 1
+	}
+	return int(at)
 }
 
 // path is a straight way of radio through a house, from one place to another.
@@ -140,13 +147,13 @@ func (t *tracer) through(s *storeyWalls, p *path) {
 	if x0 > x1 {
 		x0, y0, x1, y1 = x1, y1, x0, y0
 	}
+	share := func(x float64) float64 { return math.Max(0, math.Min(1, (x-x0)/(x1-x0))) }
 	for c := s.column(x0); c <= s.column(x1); c++ {
 		// The part of the way within this column, and the cells that it passes there.
 		left, right := s.foot.x0+float64(c)*s.width, s.foot.x0+float64(c+1)*s.width
 		ya, yb := y0, y1
 		if x1 > x0 {
-			slope := (y1 - y0) / (x1 - x0)
-			ya, yb = y0+slope*(math.Max(left, x0)-x0), y0+slope*(math.Min(right, x1)-x0)
+			ya, yb = y0+share(left)*(y1-y0), y0+share(right)*(y1-y0)
 		}
 		const hair = 1e-6 // m, so that what stands on the edge of a cell is not missed
 		for r := s.row(math.Min(ya, yb) - hair); r <= s.row(math.Max(ya, yb)+hair); r++ {
@@ -197,6 +204,9 @@ func (t *tracer) meet(w *barrier, p *path) {
 	}
 }
 
+// atEnd is the share of a way from its ends within which a wall is where the module or the access point is.
+const atEnd = 1e-9
+
 // crossing is where two lines on the plan cross: as shares of the way from a to b and of the axis from c to d. Ends of the
 // way do not count, so that a module in a wall is on neither side of it; the end of the axis belongs to the next wall.
 func crossing(a, b house.XYZ, c, d house.XY) (along, axis float64, ok bool) {
@@ -207,5 +217,5 @@ func crossing(a, b house.XYZ, c, d house.XY) (along, axis float64, ok bool) {
 	}
 	qx, qy := c.X-a.X, c.Y-a.Y
 	along, axis = (qx*sy-qy*sx)/cross, (qx*ry-qy*rx)/cross
-	return along, axis, along > 0 && along < 1 && axis >= 0 && axis < 1
+	return along, axis, along > atEnd && along < 1-atEnd && axis >= 0 && axis < 1
 }
