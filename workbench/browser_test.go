@@ -125,7 +125,7 @@ func (b *browser) goTo(address string) {
 // screens are the pages that are looked at, with the name of their picture.
 var screens = []struct{ name, address string }{
 	{"plan", "/"}, {"plan-upper", "/plan/upper"}, {"plan-close", "/plan/ground?show=20+20+70+50&at=hall.ceiling"}, {"points", "/points"}, {"modules", "/modules"},
-	{"rules", "/rules"}, {"keys", "/keys"}, {"findings", "/findings"}, {"tests", "/tests"}, {"wishes", "/wishes"}, {"papers", "/papers"}, {"log", "/log"},
+	{"rules", "/rules"}, {"keys", "/keys"}, {"findings", "/findings"}, {"tests", "/tests"}, {"wishes", "/wishes"}, {"papers", "/papers"}, {"log", "/log"}, {"explain", "/explain/bus/too-long"},
 	{"stage-survey", "/stage/survey"}, {"stage-design", "/stage/design"}, {"passport-lamp", "/passport/hall.ceiling"}, {"passport-keys", "/passport/hall.keys"}, {"passport-room", "/passport/hall"},
 	{"passport-module", "/passport/MODULE"}, {"passport-circuit", "/passport/CIRCUIT?kind=circuit"}, {"missing", "/passport/hall.cieling"},
 }
@@ -304,6 +304,22 @@ func TestLongNamesAndNarrowWindows(t *testing.T) {
 				t.Errorf("%s is %d px wide in a window of %d px", name, w[0], w[1])
 			}
 		}
+	}
+}
+
+// An empty job is as good to read as a full one.
+func TestEmptyJobInABrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts a browser")
+	}
+	rules := axe(t)
+	b := browse(t, open(t, newJob(t, nil, "")))
+	b.dress(1366, 768, "light")
+	for _, s := range []struct{ name, address string }{{"plan", "/"}, {"points", "/points"}, {"rules", "/rules"}, {"tests", "/tests"}, {"papers", "/papers"}, {"stage", "/stage/survey"}} {
+		b.heard()
+		b.goTo(s.address)
+		b.picture("empty-" + s.name + "-1366-light")
+		b.judge("empty "+s.name, rules, "light")
 	}
 }
 

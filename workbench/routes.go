@@ -60,6 +60,7 @@ func pageList() []pageOf {
 		{"/tests", "tests", "/tests", testsPage},
 		{"/wishes", "wishes", "/wishes", wishesPage},
 		{"/papers", "papers", "/papers", papersPage},
+		{"/explain/{topic}/{rule}", "explain", "/findings", explainPage},
 		{"/log", "log", "/log", logPage},
 		{"/stage/{name}", "stage", "", stagePage},
 		{"/passport/{id}", "passport", "", passportPage},
@@ -182,7 +183,7 @@ func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
 // readPages reads the templates: each page with the frame and the parts that all share.
 func (s *Server) readPages() (map[string]*template.Template, error) {
 	base := template.New("").Funcs(template.FuncMap{
-		"link": linkTo, "file": s.files.address, "worst": worst, "rest": rest, "about": about,
+		"link": linkTo, "file": s.files.address, "worst": worst, "rest": rest, "why": why, "about": about,
 	})
 	base, err := base.ParseFS(embedded, "template/frame.html", "template/part.html", "template/drawing.html")
 	if err != nil {

@@ -136,6 +136,7 @@ func TestPagesShowTheExample(t *testing.T) {
 		{"/points?find=kitchen+lamp", []string{"kitchen.ceiling", "kitchen.worktop"}},
 		{"/modules", []string{"Channel", `href="/passport/hall.ceiling"`}},
 		{"/findings", []string{"Findings", "remark"}},
+		{"/explain/bus/too-long", []string{"A house with such a finding", "Source:"}},
 		{"/rules", []string{`id="L1"`, "rule hall-light:", "needs no network"}},
 		{"/keys", []string{"What it does", "hall.keys"}},
 		{"/tests", []string{"Rehearsal (simulated)", "press hall.keys.1"}},
@@ -311,7 +312,7 @@ func TestUnknownNamesGetTheNearest(t *testing.T) {
 	d := open(t, example(t))
 	for address, want := range map[string]string{
 		"/passport/hall.cieling": `<a href="/passport/hall.ceiling">hall.ceiling</a>?`, "/plan/groud": `<a href="/plan/ground">ground</a>?`, "/pionts": `<a href="/points">/points</a>?`,
-		"/stage/desing": `<a href="/stage/design">design</a>?`, "/papers/handover.pfd": `<a href="/papers/handover.pdf">handover.pdf</a>?`, "/api/nothing": "There is no such page",
+		"/stage/desing": `<a href="/stage/design">design</a>?`, "/papers/handover.pfd": `<a href="/papers/handover.pdf">handover.pdf</a>?`, "/api/nothing": "There is no such page", "/explain/bus/too-lnog": "did you mean bus/too-long?",
 	} {
 		if status, body, _ := d.get(address); status != http.StatusNotFound || !strings.Contains(body, want) {
 			t.Errorf("%s answers %d without %q:\n%s", address, status, want, body)
