@@ -66,9 +66,7 @@ func (b *pointsBody) sort(by string) {
 	keys := map[string]func(job.PointRow) string{
 		"point": func(p job.PointRow) string { return string(p.ID) }, "kind": func(p job.PointRow) string { return string(p.PointKind) },
 		"circuit": func(p job.PointRow) string { return string(p.Circuit) }, "landing": landings,
-		"findings": func(p job.PointRow) string {
-			return strconv.Itoa(slices.Index(severities, p.Worst) & (len(severities)<<1 | 1))
-		},
+		"findings": rank,
 	}
 	if key := keys[by]; key != nil {
 		slices.SortStableFunc(b.Rows, func(x, y job.PointRow) int { return cmp.Compare(key(x), key(y)) })
@@ -81,6 +79,14 @@ func (b *pointsBody) sort(by string) {
 		}
 		b.Columns = append(b.Columns, c)
 	}
+}
+
+// rank orders rows by the worst of their findings; those without any come last.
+func rank(p job.PointRow) string {
+	if i := slices.Index(severities, p.Worst); i >= 0 {
+		return strconv.Itoa(i)
+	}
+	return strconv.Itoa(len(severities))
 }
 
 // cut keeps the rows of the page that is asked for.
