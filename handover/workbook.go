@@ -1,8 +1,11 @@
 package handover
 
 import (
+	"archive/zip"
 	"bytes"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -33,7 +36,28 @@ func Workbook(p Pack) ([]byte, error) {
 	if err := f.Write(&b); err != nil {
 		return nil, fmt.Errorf("the workbook could not be written: %w", err)
 	}
-	return b.Bytes(), nil
+	return ordered(b.Bytes())
+}
+
+// ordered puts the parts of a workbook in a fixed order, the list of their types first, since the library writes them in
+// any order: same pack, same bytes.
+func ordered(book []byte) ([]byte, error) {
+	r, err := zip.NewReader(bytes.NewReader(book), int64(len(book)))
+	if err != nil {
+		return nil, fmt.Errorf("the workbook could not be written: %w", err)
+	}
+	slices.SortFunc(r.File, func(a, b *zip.File) int { return strings.Compare(a.Name, b.Name) }) // "[" comes before letters in lower case
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for _, f := range r.File {
+		if err := w.Copy(f); err != nil {
+			return nil, fmt.Errorf("the workbook could not be written: %w", err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		return nil, fmt.Errorf("the workbook could not be written: %w", err)
+	}
+	return out.Bytes(), nil
 }
 
 type styles struct{ head, section, body, money, sum int }
@@ -127,7 +151,7 @@ func values(row []Cell, st styles) []any {
 		case IsMoney:
 			list[i] = excelize.Cell{StyleID: st.money, Value: c.Number}
 		case IsHead:
-			list[i] = excelize.Cell{StyleID: st.section, Value: c.Text}
+			list[i] = excelize.Cell{StyleID: st.section, Value: joined(" · ", c.Text, c.Sub)}
 		case IsSum:
 			list[i] = excelize.Cell{StyleID: st.sum, Value: sumValue(c)}
 		default:

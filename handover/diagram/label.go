@@ -21,8 +21,8 @@ func (d *Drawer) Label(m *house.Module, seat string) *scene.Scene {
 	s := &scene.Scene{Title: string(m.ID), Width: LabelWide, Height: LabelHigh}
 	item := scene.Item{Layer: "label", Entity: string(m.ID), Label: "Label of module " + string(m.ID)}
 	item.Shapes = append(item.Shapes, scene.Path{Role: scene.Grid, Closed: true, Dashed: true, Points: rectangle(0, 0, LabelWide, LabelHigh)})
-	const code = 18.0
-	if symbol, err := Code(string(m.ID), 2.5, (LabelHigh-code)/2, code); err == nil {
+	const code, quiet = 17.0, 3.2 // mm; four squares around it must stay free
+	if symbol, err := Code(string(m.ID), quiet, (LabelHigh-code)/2, code); err == nil {
 		item.Shapes = append(item.Shapes, symbol...)
 	}
 	address := ""
@@ -34,7 +34,7 @@ func (d *Drawer) Label(m *house.Module, seat string) *scene.Scene {
 	}
 	rows := []row{{string(m.ID), 2.8, true, scene.Label}, {d.names[m.ID], 2.0, false, scene.Label}, {address, 1.9, false, scene.Label},
 		{seat, 1.9, false, scene.Quiet}, {d.typeTitle(m), 1.8, false, scene.Quiet}}
-	item.Shapes = append(item.Shapes, stack(rows, code+5, 2.6, LabelWide-code-7, LabelHigh-4.6)...)
+	item.Shapes = append(item.Shapes, stack(rows, code+2*quiet, 2.6, LabelWide-code-2*quiet-2, LabelHigh-4.6)...)
 	s.Add(item)
 	return s
 }
