@@ -137,14 +137,14 @@ func overload(v *view, x *loaded, say sayer) {
 	if x.rating == nil || !x.draw.known {
 		return
 	}
-	for _, e := range excessOf(x.rating, x.draw) {
+	if list := excessOf(x.rating, x.draw); len(list) > 0 { // one finding a landing: a second limit says nothing new
+		e := list[0]
 		text := fmt.Sprintf("%s carries %s of %s load, more than %s.", x.where(), e.measured, x.load.Category, e.limit)
 		if x.draw.assumed {
 			text += fmt.Sprintf(" The power factor was taken as %g.", x.draw.factor)
 		}
 		say(Finding{Text: text, Measured: e.measured, Limit: e.limit,
 			Remedy: v.mend(x.landing, "Split the load over several outputs, choose an output that carries it, "+contactorText+".")})
-		return // one finding a landing: a second limit says nothing new
 	}
 }
 

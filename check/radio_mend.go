@@ -3,7 +3,6 @@ package check
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"wirewright/calc/radio"
@@ -81,7 +80,8 @@ func (p *radioPlan) bestSpot(spots []spot, weak []*module) (best spot, mended []
 	for i := range spots {
 		spots[i].near = 0
 		for _, m := range p.about(weak, spots[i].at) {
-			if a := p.links[m].a; math.Hypot(a.X-spots[i].at.X, a.Y-spots[i].at.Y) <= furtherNear {
+			dx, dy := p.links[m].a.X-spots[i].at.X, p.links[m].a.Y-spots[i].at.Y
+			if dx*dx+dy*dy <= furtherNear*furtherNear {
 				spots[i].near++
 			}
 		}
