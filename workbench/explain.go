@@ -2,7 +2,6 @@ package workbench
 
 import (
 	"net/http"
-	"slices"
 	"strings"
 
 	"wirewright/job"
@@ -22,10 +21,16 @@ func explainPage(_ *job.View, r *http.Request) (shown, error) {
 	return shown{slug, explainBody{slug, strings.Join(lines, "\n")}}, err
 }
 
-// why is the address of the reasoning behind a finding; empty where none is written down.
-func why(slug string) string {
-	if slices.Contains(job.Slugs(), slug) {
-		return "/explain/" + slug
+// reasons answers with the address of the reasoning behind a finding; empty where none is written down.
+func reasons() func(slug string) string {
+	known := map[string]bool{}
+	for _, slug := range job.Slugs() {
+		known[slug] = true
 	}
-	return ""
+	return func(slug string) string {
+		if known[slug] {
+			return "/explain/" + slug
+		}
+		return ""
+	}
 }

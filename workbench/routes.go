@@ -183,7 +183,7 @@ func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
 // readPages reads the templates: each page with the frame and the parts that all share.
 func (s *Server) readPages() (map[string]*template.Template, error) {
 	base := template.New("").Funcs(template.FuncMap{
-		"link": linkTo, "file": s.files.address, "worst": worst, "rest": rest, "why": why, "about": about,
+		"link": linkTo, "file": s.files.address, "worst": worst, "rest": rest, "why": reasons(), "about": about,
 	})
 	base, err := base.ParseFS(embedded, "template/frame.html", "template/part.html", "template/drawing.html")
 	if err != nil {
