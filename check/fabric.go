@@ -20,7 +20,7 @@ const (
 	floorApart  = 1.0   // m between floors that count as two
 	wallMost    = 100.0 // dB, more than which no figure of a wall means anything
 	gridCell    = 3.0   // m
-	gridMost    = 256   // cells each way
+	gridMost    = 64    // cells each way
 	doorLeaf    = 0.040 // m of wood
 	windowPane  = 0.004 // m of glass, twice, without a metal coating
 	windowSpace = 0.016 // m of air between them
