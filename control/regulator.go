@@ -7,8 +7,6 @@ type RegulatorKind uint8
 const (
 	RegulatorTwoPoint     RegulatorKind = iota // on below set point - Half, off above set point + Half
 	RegulatorProportional                      // PI, given out as on-times of Period (pulse-width)
-
-	regulatorKinds = int(RegulatorProportional) + 1
 )
 
 // Regulator keeps a measured value at a set point by switching an output. It writes at RankAutomatic, so holds and rules

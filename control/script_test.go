@@ -131,11 +131,9 @@ func (pl *player) parse(what string) Event {
 	if who, rest, ok := strings.Cut(what, ": "); ok {
 		return pl.command(who, rest)
 	}
-	name, word := what, ""
 	for i, s := range pl.h.p.Slots {
-		if rest, ok := strings.CutPrefix(what, s.Name+" "); ok {
+		if word, ok := strings.CutPrefix(what, s.Name+" "); ok {
 			e := Event{Slot: int16(i)}
-			name, word = s.Name, rest
 			e.Kind = map[SlotKind]EventKind{SlotInput: EventInput, SlotKey: EventInput, SlotMirror: EventMirror, SlotClock: EventClock,
 				SlotLink: EventLink, SlotMessage: EventMessage}[s.Kind]
 			v, ok := map[string]int32{"down": 1, "up": 0, "lost": 0, "back": 1, "comes": 1, "begins": 1, "ends": 0, "unknown": Unknown}[word]
@@ -150,7 +148,7 @@ func (pl *player) parse(what string) Event {
 			return e
 		}
 	}
-	pl.h.t.Fatalf("no event: %q (%q %q)", what, name, word)
+	pl.h.t.Fatalf("no event: %q", what)
 	return Event{}
 }
 

@@ -93,9 +93,8 @@ func edited(t *rapid.T, h *house.House) *house.House {
 
 // machine drives a store and a model side by side.
 type machine struct {
-	s      *Store
-	m      *model
-	reopen func() *Store
+	s *Store
+	m *model
 }
 
 var people = []string{"anna", "ben"}

@@ -18,11 +18,6 @@ func newSum(table string) *rowSum {
 	return s.text(table)
 }
 
-// resumeSum goes on from a stored checksum.
-func resumeSum(sum int64) *rowSum {
-	return &rowSum{table: crc32.MakeTable(crc32.Castagnoli), sum: uint32(sum)}
-}
-
 // text adds texts.
 func (s *rowSum) text(columns ...string) *rowSum {
 	for _, c := range columns {

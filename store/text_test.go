@@ -195,7 +195,7 @@ func TestImportRefusesMistakesWithTheirPlaces(t *testing.T) {
 }
 
 func TestCreateFromTextRefusesAnAlteredRecord(t *testing.T) {
-	s, files := exported(t)
+	s, _ := exported(t)
 	if _, err := s.Attach(t.Context(), Attachment{Name: "a.png", Media: "image/png", Data: []byte("picture")}); err != nil {
 		t.Fatal(err)
 	}

@@ -27,8 +27,6 @@ func (d draw) name() string {
 
 func (d draw) duration() string { return d.of("3 min", "1 h 30 min", "500 ms", "1.5 s", "2 d", "90 s") }
 
-func (d draw) quantity() string { return d.of("3 m/s", "21,5 °C", "-4 °C", "200 lx", "40%", "7") }
-
 func (d draw) share() string { return d.of("0 %", "40 %", "100%", "12.5 %") }
 
 func (d draw) target() string {
