@@ -122,7 +122,7 @@ func keysOf(a, b map[string]json.RawMessage) []string {
 // itemsIn are the items of a list, a line each, else nil.
 func itemsIn(raw json.RawMessage) []string {
 	var list []json.RawMessage
-	if len(raw) == 0 || json.Unmarshal(raw, &list) != nil {
+	if len(raw) == 0 || json.Unmarshal(raw, &list) != nil || list == nil {
 		return nil
 	}
 	items := make([]string, len(list))

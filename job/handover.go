@@ -11,7 +11,6 @@ import (
 	"wirewright/behaviour/accept"
 	"wirewright/handover"
 	"wirewright/handover/plan"
-	"wirewright/handover/scene"
 	"wirewright/house"
 	"wirewright/store"
 )
@@ -161,18 +160,4 @@ func (j *Job) WriteHandover(ctx context.Context, dir string) (Handover, error) {
 		}
 	}
 	return report, put("house.yaml", house.Write(p.House), nil)
-}
-
-// Plan draws a storey of the newest revision with its findings, for the screen.
-func (j *Job) Plan(ctx context.Context, storey house.ID) (*scene.Scene, store.Rev, error) {
-	h, rev, err := j.Head(ctx)
-	if err != nil {
-		return nil, 0, err
-	}
-	for _, s := range h.Storeys {
-		if s.ID == storey {
-			return plan.Draw(h, storey, plan.Options{Points: true, Names: true, Marks: handover.Marks(j.checkHouse(h))}), rev, nil
-		}
-	}
-	return nil, rev, &Error{Kind: Missing, Subject: string(storey), Err: errNoStorey}
 }

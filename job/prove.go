@@ -48,6 +48,32 @@ func (p Proof) Lines() []string {
 			}
 		}
 	}
+	return append(list, p.undecided()...)
+}
+
+// undecidedMost is how many undecided questions are listed; JSON has all.
+const undecidedMost = 12
+
+// undecided lists the questions that stayed open, under the reason that they share.
+func (p Proof) undecided() []string {
+	var list []string
+	reason, told := "", 0
+	for _, a := range p.Answers {
+		if a.Verdict != prove.Undecided {
+			continue
+		}
+		if told++; told > undecidedMost {
+			continue
+		}
+		if a.Reason != reason {
+			reason = a.Reason
+			list = append(list, "  undecided: "+reason+":")
+		}
+		list = append(list, "    "+a.Question)
+	}
+	if told > undecidedMost {
+		list = append(list, fmt.Sprintf("    and %d more (--json lists all)", told-undecidedMost))
+	}
 	return list
 }
 

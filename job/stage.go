@@ -25,6 +25,7 @@ type StageView struct {
 var surveySlugs = map[string]bool{
 	"box/unknown": true, "box/no-neutral": true, "box/too-shallow": true, "channel/load-unknown": true, "channel/inrush-unknown": true,
 	"motor/no-travel": true, "circuit/none": true, "circuit/no-rating": true, "bus/length-unknown": true, "board/no-size": true,
+	"circuit/not-checked": true, "bus/no-cable": true, "radio/unknown": true, "board/heat-unknown": true,
 }
 
 // StageOf names the stage that answers a finding.
