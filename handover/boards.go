@@ -105,7 +105,7 @@ func (b *builder) labels(w *paper, c chapter) {
 		if column == 0 {
 			w.need(diagram.LabelHigh)
 		}
-		w.draw(b.drawer.Label(m, b.seat(m)), left+float64(column)*diagram.LabelWide, w.y)
+		w.draw(b.label(m), left+float64(column)*diagram.LabelWide, w.y)
 		if column++; float64(column+1)*diagram.LabelWide > w.width() {
 			column = 0
 			w.y += diagram.LabelHigh
@@ -114,6 +114,14 @@ func (b *builder) labels(w *paper, c chapter) {
 	if column > 0 {
 		w.y += diagram.LabelHigh
 	}
+}
+
+// label draws a label once, however often papers are laid out.
+func (b *builder) label(m *house.Module) *scene.Scene {
+	if b.drawn[m.ID] == nil {
+		b.drawn[m.ID] = b.drawer.Label(m, b.seat(m))
+	}
+	return b.drawn[m.ID]
 }
 
 // signatures is the page that is signed.

@@ -3,6 +3,7 @@ package handover
 import (
 	"fmt"
 	"strings"
+	"unicode"
 
 	"wirewright/house"
 )
@@ -25,7 +26,7 @@ func Designations(h *house.House) map[house.ID]string {
 				continue
 			}
 			n++
-			number := r.Number
+			number := plainNumber(r.Number)
 			if number == "" {
 				number = fmt.Sprintf("%02d", n)
 			}
@@ -58,6 +59,18 @@ func Designations(h *house.House) map[house.ID]string {
 	return d.h
 }
 
+// plainNumber leaves of a room number what a designation may hold: letters, digits and dots, so that its signs keep their
+// meaning.
+func plainNumber(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) || r == '.' {
+			return r
+		}
+		return -1
+	}, s)
+}
+
+// counter gives designations, counting through each class of each location.
 type counter struct {
 	h map[house.ID]string
 	n map[string]int

@@ -96,9 +96,12 @@ func bare(points int) Pack {
 	return Pack{House: h, Catalogue: cat, Revision: "1", Date: date, Findings: check.Check(h, cat)}
 }
 
+// examplePDF is the example's papers.
+var examplePDF = sync.OnceValues(func() ([]byte, error) { return PDF(example()) })
+
 // exampleText is the text of the example's papers, page by page.
 var exampleText = sync.OnceValues(func() ([]string, error) {
-	b, err := PDF(example())
+	b, err := examplePDF()
 	if err != nil {
 		return nil, err
 	}

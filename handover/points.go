@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"wirewright/handover/diagram"
+	"wirewright/handover/scene"
 	"wirewright/house"
 )
 
@@ -16,11 +17,12 @@ type builder struct {
 	legends     map[house.ID][]KeyLegend
 	rulesByName map[string]Rule
 	drawer      *diagram.Drawer
-	leftOut     []string // chapters of which the house has nothing
+	drawn       map[house.ID]*scene.Scene // labels
+	leftOut     []string                  // chapters of which the house has nothing
 }
 
 func newBuilder(p Pack) *builder {
-	b := &builder{pack: p, index: house.NewIndex(p.House), names: Designations(p.House), legends: map[house.ID][]KeyLegend{}, rulesByName: map[string]Rule{}}
+	b := &builder{pack: p, index: house.NewIndex(p.House), names: Designations(p.House), legends: map[house.ID][]KeyLegend{}, rulesByName: map[string]Rule{}, drawn: map[house.ID]*scene.Scene{}}
 	for _, k := range p.Keys {
 		b.legends[k.Point] = append(b.legends[k.Point], k)
 	}

@@ -2,6 +2,7 @@ package handover
 
 import (
 	"fmt"
+	"math"
 
 	"wirewright/calc/circuit"
 	"wirewright/handover/scene"
@@ -123,7 +124,7 @@ func (b *builder) loopMost(c *house.Circuit) string {
 	if err != nil {
 		return ""
 	}
-	return fmt.Sprintf("%.2f", ohm)
+	return fmt.Sprintf("%.2f", math.Floor(ohm*100+1e-6)/100) // a limit is not rounded up
 }
 
 // testLine is the table of a bus line: what is predicted, and what is measured.
