@@ -101,7 +101,12 @@ func newRig(t *testing.T) *rig {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { r.broker.Close() })
-	r.site = r.dial(wire.SiteUser, []string{"mill/#"}, func(m mqtt.Message) { r.heard <- m })
+	r.site = r.dial(wire.SiteUser, []string{"mill/#"}, func(m mqtt.Message) {
+		select {
+		case r.heard <- m:
+		default: // nobody waits for what a long test says beside
+		}
+	})
 	r.start()
 	t.Cleanup(func() { r.agent.Cut() })
 	return r

@@ -92,6 +92,10 @@ func (r *Responder) claim(ctx context.Context) bool {
 		r.service.Host = fmt.Sprintf("%.60s-%d", r.o.Service.Host, rename)
 		r.records = makeRecords(&r.service)
 		name := r.service.Instance
+		select {
+		case <-r.taken: // a second answer about the name that was given up
+		default:
+		}
 		r.mu.Unlock()
 		if r.o.Renamed != nil {
 			r.o.Renamed(name)
@@ -150,18 +154,13 @@ func (r *Responder) Update(ctx context.Context, text []Pair) error {
 
 // hear takes a packet: a question to answer, or a claim on our names.
 func (r *Responder) hear(ctx context.Context, m *dns.Msg, from *net.UDPAddr) {
+	if m.Response {
+		r.hearClaim(m)
+		return
+	}
 	r.mu.Lock()
 	records, ready := r.records, r.ready
 	r.mu.Unlock()
-	if m.Response {
-		if !ready && records.conflict(m) {
-			select {
-			case r.taken <- struct{}{}:
-			default:
-			}
-		}
-		return
-	}
 	if !ready {
 		return
 	}
@@ -179,6 +178,20 @@ func (r *Responder) hear(ctx context.Context, m *dns.Msg, from *net.UDPAddr) {
 	default:
 		r.done.Add(1)
 		go func() { defer r.done.Done(); r.later(ctx, answer, extra) }()
+	}
+}
+
+// hearClaim notes that somebody has the names that are being probed. It is looked at and noted in one stroke, so that a claim
+// on a name that was given up cannot count against the next.
+func (r *Responder) hearClaim(m *dns.Msg) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.ready || !r.records.conflict(m) {
+		return
+	}
+	select {
+	case r.taken <- struct{}{}:
+	default:
 	}
 }
 
