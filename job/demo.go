@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"time"
 
 	"wirewright/examples"
 	"wirewright/house"
@@ -36,7 +35,7 @@ func Demo(ctx context.Context, dir string, opt Options, tell func(Stage)) (*Job,
 		if err != nil {
 			return nil, errors.Join(fmt.Errorf("%s: %w", s.name, err), j.Close())
 		}
-		tell(Stage{s.name, report, j.opt.Now().Sub(begun).Round(time.Millisecond).Seconds(), good})
+		tell(Stage{s.name, report, float64(j.opt.Now().Sub(begun).Milliseconds()) / 1000, good})
 	}
 	return j, nil
 }
