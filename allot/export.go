@@ -167,7 +167,7 @@ func (w *roomLP) circuitList() []house.ID {
 	var list []house.ID
 	seen := map[house.ID]bool{}
 	for _, it := range w.s.items {
-		if it.point.Kind.Moved() && it.point.Circuit != "" && !seen[it.point.Circuit] {
+		if it.point.Circuit != "" && !seen[it.point.Circuit] {
 			seen[it.point.Circuit] = true
 			list = append(list, it.point.Circuit)
 		}
@@ -187,7 +187,13 @@ func (w *roomLP) circuits(c, n int) {
 	w.b.WriteString(" <= 1\n")
 	for i, it := range w.s.items {
 		for z, circuit := range list {
-			if it.point.Kind.Moved() && it.point.Circuit == circuit {
+			if it.point.Circuit != circuit {
+				continue
+			}
+			if houses(w.s.cands[c].t, it.point) {
+				fmt.Fprintf(w.b, " fed%d_%d_%d: h%d_%d_%d - z%d_%d_%d <= 0\n", i, c, n, i, c, n, z, c, n)
+			}
+			if it.point.Kind.Moved() {
 				w.each(i, c, func(g int) {
 					fmt.Fprintf(w.b, " of%d_%d_%d_%d: y%d_%d_%d_%d - z%d_%d_%d <= 0\n", i, c, n, g, i, c, n, g, z, c, n)
 				})

@@ -362,11 +362,17 @@ func (s *roomSearch) host() ([]int, bool) {
 	return hosts, true
 }
 
+// fedAt tells whether a module may be fed where a point is: from the circuit of the loads that it switches, since two
+// circuits must not meet in one box. What is not known is taken as fitting, and the checks will ask.
+func (inst *instance) fedAt(p *house.Point) bool {
+	return inst.circuit == "" || p.Circuit == "" || p.Circuit == inst.circuit
+}
+
 // seat is one round of augmenting paths: it seats module o, moving others aside where that frees a box.
 func (s *roomSearch) seat(o int, hosts, guest []int, tried []bool) bool {
 	t := s.cands[s.open[o].cand].t
 	for _, i := range s.open[o].items {
-		if tried[i] || !houses(t, s.items[i].point) {
+		if tried[i] || !houses(t, s.items[i].point) || !s.open[o].fedAt(s.items[i].point) {
 			continue
 		}
 		tried[i] = true

@@ -3,6 +3,7 @@ package job
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"wirewright/allot"
@@ -82,20 +83,24 @@ func (f Findings) Count(s check.Severity) int {
 // Bad tells whether there is a fault.
 func (f Findings) Bad() bool { return f.Count(check.Fault) > 0 }
 
-// Lines implements Report: the worst first, each with figure, limit and remedy; remarks are counted, not listed, where
-// there are more than a few.
+// Lines implements Report: faults and cautions with figure, limit and remedy, remarks one line a rule, and each caution
+// about danger once.
 func (f Findings) Lines() []string {
 	list := []string{fmt.Sprintf("revision %d: %s, %s, %s", f.Rev, plural(f.Count(check.Fault), "fault", "faults"),
 		plural(f.Count(check.Caution), "caution", "cautions"), plural(f.Count(check.Remark), "remark", "remarks"))}
-	for _, s := range []check.Severity{check.Fault, check.Caution, check.Remark} {
-		if s == check.Remark && f.Count(s) > 12 {
+	var dangers []string
+	for _, x := range f.List {
+		if x.Severity == check.Remark {
 			continue
 		}
-		for _, x := range f.List {
-			if x.Severity == s {
-				list = append(list, findingLines(x)...)
-			}
+		list = append(list, findingLines(x)...)
+		if x.Caution != "" && !slices.Contains(dangers, x.Caution) {
+			dangers = append(dangers, x.Caution)
 		}
+	}
+	list = append(list, remarkLines(f.List)...)
+	for _, d := range dangers {
+		list = append(list, "  CAUTION: "+d)
 	}
 	return list
 }
@@ -109,10 +114,31 @@ func findingLines(x check.Finding) []string {
 	if x.Remedy != nil {
 		list = append(list, "           remedy: "+x.Remedy.Text)
 	}
-	if x.Caution != "" {
-		list = append(list, "           caution: "+x.Caution)
-	}
 	return list
+}
+
+// remarkLines is one line for each rule that remarks something: how often, and the first of it.
+func remarkLines(list []check.Finding) []string {
+	count := map[string]int{}
+	for _, x := range list {
+		if x.Severity == check.Remark {
+			count[x.Slug]++
+		}
+	}
+	var lines []string
+	for _, x := range list {
+		n := count[x.Slug]
+		if x.Severity != check.Remark || n == 0 {
+			continue
+		}
+		more := ""
+		if n > 1 {
+			more = fmt.Sprintf(" (and %d more like it)", n-1)
+		}
+		lines = append(lines, fmt.Sprintf("  remark  %s  %s: %s%s", x.Slug, x.Entity, x.Text, more))
+		count[x.Slug] = 0
+	}
+	return lines
 }
 
 // Check says what is wrong with the newest revision: the house, and its behaviour.

@@ -157,17 +157,18 @@ func inZone(t time.Time, h *house.House) time.Time {
 	return t.UTC()
 }
 
-// tried adds the trials of the revision to a copy of the view: they may be made anew while the revision stays.
+// tried adds the trials to a copy of the view: they may be made anew while the revision stays, and one of an earlier
+// revision still holds as long as the programs are the same.
 func (j *Job) tried(ctx context.Context, v *View) (*View, error) {
 	out := *v
 	out.Rehearse, out.Try, out.outcomes = nil, nil, map[string]accept.Outcome{}
 	for stage, into := range map[string]**Trial{"rehearse": &out.Rehearse, "try": &out.Try} {
 		var t Trial
-		ok, err := j.load(ctx, stage, "", v.Rev, &t)
+		ok, err := j.latest(ctx, stage, v.Rev, &t)
 		if err != nil {
 			return nil, err
 		}
-		if ok {
+		if ok && v.Compiled != nil && t.Programs == programsDigest(v.Compiled) {
 			*into = &t
 			for _, r := range t.Results {
 				out.outcomes[stage+" "+r.Test] = r.Outcome
