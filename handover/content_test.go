@@ -212,3 +212,15 @@ func TestWhatPointsAreCalled(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+func TestPointsOfOneTitleAreToldApartByTheirRoom(t *testing.T) {
+	p := bare(0)
+	p.House.Rooms = []house.Room{{ID: "a", Title: "Bedroom", Number: "101"}, {ID: "b"}}
+	p.House.Points = []house.Point{{ID: "a.lamp", Title: "Ceiling lamp", Room: "a"}, {ID: "b.lamp", Title: "Ceiling lamp", Room: "b"}, {ID: "b.fan", Title: "Fan", Room: "b"}, {ID: "b.x", Room: "b"}}
+	b := newBuilder(p)
+	for i, want := range []string{"Ceiling lamp, 101 Bedroom", "Ceiling lamp, b", "Fan", "b.x"} {
+		if got := b.spoken(&p.House.Points[i]); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

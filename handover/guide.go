@@ -77,7 +77,7 @@ func (b *builder) guideAlone(w *paper) {
 func (b *builder) guidePower(w *paper) {
 	w.heading("When the power returns")
 	w.paragraph("Nothing moves by itself: shutters, awnings and gates stay where they are until a key, the clock or a sensor moves them. "+
-		"Lamps, sockets and valves start switched off. The clock is right again as soon as the house network is.", bodySize, 30)
+		"Lamps, sockets and valves start switched off.", bodySize, 30)
 	for _, r := range b.pack.Rules {
 		if strings.Contains(r.Text, "power returns") {
 			w.bullet("•", "But: "+b.plain(r.Text)+".")
@@ -116,7 +116,7 @@ func (b *builder) withoutRouter(w *paper) {
 	b.byRoom(func(_ string, points []*house.Point) {
 		for _, p := range points {
 			if keys := b.keysAlone(p.ID); len(keys) > 0 {
-				works = append(works, or(p.Title, string(p.ID))+": "+strings.Join(keys, ", "))
+				works = append(works, b.spoken(p)+": "+strings.Join(keys, ", "))
 			}
 		}
 	})
@@ -189,7 +189,7 @@ func (b *builder) guideMoves(w *paper) {
 		}
 	}
 	w.heading("When something moves that should not")
-	s := "Keep people and animals clear, press the key for the other direction to stop it, and switch off the breaker of its circuit."
+	s := "Keep people and animals clear, and switch off the breaker of its circuit."
 	if len(list) > 0 {
 		slices.Sort(list)
 		s += " Motors are on " + strings.Join(list, ", ") + "."
@@ -228,14 +228,26 @@ func (b *builder) plain(rule string) string {
 // titleOf is the title of a point or a key of one, in quotation marks; any other word stays as it is.
 func (b *builder) titleOf(word string) string {
 	if p := b.index.Point(house.ID(word)); p != nil && p.Title != "" {
-		return "“" + p.Title + "”"
+		return "“" + b.spoken(p) + "”"
 	}
 	if i := strings.LastIndexByte(word, '.'); i > 0 {
 		if p := b.index.Point(house.ID(word[:i])); p != nil && p.Title != "" {
-			return "key " + word[i+1:] + " of “" + p.Title + "”"
+			return "key " + word[i+1:] + " of “" + b.spoken(p) + "”"
 		}
 	}
 	return word
+}
+
+// spoken is the title of a point, with its room where another point has the same title; its identity where it has none.
+func (b *builder) spoken(p *house.Point) string {
+	if p.Title == "" {
+		return string(p.ID)
+	}
+	r := b.index.Room(p.Room)
+	if b.titles[p.Title] < 2 || r == nil {
+		return p.Title
+	}
+	return p.Title + ", " + strings.TrimSpace(r.Number+" "+or(r.Title, string(r.ID)))
 }
 
 func capital(s string) string {

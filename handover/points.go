@@ -17,6 +17,7 @@ type builder struct {
 	legends     map[house.ID][]KeyLegend
 	rulesByName map[string]Rule
 	drawer      *diagram.Drawer
+	titles      map[string]int            // how many points have a title
 	drawn       map[house.ID]*scene.Scene // labels
 	leftOut     []string                  // chapters of which the house has nothing
 }
@@ -25,6 +26,10 @@ func newBuilder(p Pack) *builder {
 	b := &builder{pack: p, index: house.NewIndex(p.House), names: Designations(p.House), legends: map[house.ID][]KeyLegend{}, rulesByName: map[string]Rule{}, drawn: map[house.ID]*scene.Scene{}}
 	for _, k := range p.Keys {
 		b.legends[k.Point] = append(b.legends[k.Point], k)
+	}
+	b.titles = map[string]int{}
+	for _, x := range p.House.Points {
+		b.titles[x.Title]++
 	}
 	for _, r := range p.Rules {
 		b.rulesByName[r.Name] = r

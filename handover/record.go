@@ -14,13 +14,17 @@ func (b *builder) rules() Schedule {
 	s := Schedule{Name: "Rules", Title: "Rules", Empty: "No behaviour is written yet.",
 		Intro: "Each rule is decided in one place. A rule that needs nothing but its controller works while router and broker are down.",
 		Columns: []Column{{Title: "Rule", Width: 24}, {Title: "What it says", Width: 60}, {Title: "For the wish", Width: 18, Under: true},
-			{Title: "Decided by", Width: 18}, {Title: "Needs", Width: 26}, {Title: "What goes over it", Width: 40, Under: true}}}
+			{Title: "What goes over the network", Width: 40, Under: true}, {Title: "Decided by", Width: 18}, {Title: "Needs", Width: 26}}}
 	for _, r := range b.pack.Rules {
 		wishes := ""
 		if len(r.Wishes) > 0 {
 			wishes = "for " + strings.Join(r.Wishes, ", ")
 		}
-		s.Rows = append(s.Rows, []Cell{text(r.Name), text(r.Text), text(wishes), text(r.Controller), text(or(r.Network, "its controller alone")), text(strings.Join(r.Needs, "; "))})
+		over := few(r.Needs, 4)
+		if over != "" {
+			over = "over the network: " + over
+		}
+		s.Rows = append(s.Rows, []Cell{text(r.Name), text(r.Text), text(wishes), text(over), text(r.Controller), text(or(r.Network, "its controller alone"))})
 	}
 	return s
 }
