@@ -145,6 +145,7 @@ func (b *builder) cardLine(k KeyLegend, wide float64, most int) cardLine {
 		l.caption = wrapped(k.Caption, 3, lettering{cardText, true, 0}, wide)
 	}
 	for i, s := range k.Lines {
+		s = b.plain(s)
 		if b.overNetwork(k, i) {
 			s += " (router)"
 		}

@@ -81,7 +81,7 @@ func (f *field) cost(b box, owner int) float64 {
 			}
 			k.query = f.query
 			common := (math.Min(b.x1, k.box.x1) - math.Max(b.x0, k.box.x0)) * (math.Min(b.y1, k.box.y1) - math.Max(b.y0, k.box.y0))
-			sum += k.weight * (0.5 + 0.5*math.Min(1, common/size))
+			sum += k.weight * (0.75 + 0.25*math.Min(1, common/size))
 		}
 	})
 	return sum
