@@ -509,6 +509,7 @@ func TestNoProcessOutlivesItsParent(t *testing.T) {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(self, parentVerb, folder(t, "a"))
+	cmd.Env = append(os.Environ(), "TMPDIR="+t.TempDir()) // what a killed program leaves behind
 	cmd.Stderr = os.Stderr
 	out, err := cmd.StdoutPipe()
 	if err != nil {
