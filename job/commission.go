@@ -149,7 +149,10 @@ func (v *visit) open() error {
 	}
 	v.plan.Broker = v.broker.Address()
 	v.job.progress("commission", 0, 0, "starting %s", plural(len(v.plan.Controllers), "software module", "software modules"))
-	configs := softModules(v.compiled.House, v.job.cat, v.plan, v.o.Dir)
+	configs, err := virtual.Configs(v.plan, v.compiled.House, v.job.cat, v.o.Dir)
+	if err != nil {
+		return err
+	}
 	if v.fleet, err = virtual.Launch(v.ctx, virtual.FleetOptions{Modules: configs}); err != nil {
 		return err
 	}
