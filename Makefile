@@ -8,7 +8,7 @@ GO ?= go
 FUZZTIME ?= 10s
 # Debian packages that the outside checks use, each as package:command, or package:python=module. A test whose program is
 # missing is skipped, so that a part can be tested anywhere; here all of them are installed.
-OUTSIDE = glpk-utils:glpsol coinor-cbc:cbc poppler-utils:pdftotext mosquitto:mosquitto mosquitto-clients:mosquitto_sub \
+OUTSIDE = glpk-utils:glpsol coinor-cbc:cbc ngspice:ngspice poppler-utils:pdftotext mosquitto:mosquitto mosquitto-clients:mosquitto_sub \
           chromium:chromium libreoffice-calc:soffice dnsmasq-base:dnsmasq fish:fish zsh:zsh python3-ezdxf:python=ezdxf zbar-tools:zbarimg
 
 .PHONY: test build lint bench fuzz golden outside

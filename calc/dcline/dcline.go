@@ -4,10 +4,12 @@
 //
 // A line goes in as nodes, each hanging on an earlier one by a piece of cable; the voltage and the current at every
 // node come out. Both conductors count: resistances are loop resistances. One round is an exact elimination from the
-// leaves to the root and back, linear in the number of nodes; constant-power loads are taken as I = P/V and the rounds
-// repeated until no voltage moves by more than a nanovolt. Starting at the supply voltage everywhere the rounds fall
-// monotonically, so the higher of the two solutions of each load is the one found; where no solution exists the line
-// collapses, which is an answer and never a number.
+// leaves to the root and back, linear in the number of nodes. Constant-power loads take I = P/V, which each round replaces
+// by its tangent (Newton's method), until no voltage moves by more than a nanovolt. Their current is convex in the voltage
+// and the conductance matrix has no positive entry beside its diagonal; started at the highest supply voltage everywhere,
+// the rounds therefore fall monotonically to the higher of the two solutions, at which a line stands, and stay above it.
+// At such a voltage every pivot is positive where a solution exists; a pivot or a voltage that is not shows that none
+// does. The line then collapses, which is an answer and never a number.
 //
 // The package knows nothing of houses or catalogues. Conservative: none of the loads drops out at low voltage.
 //
@@ -44,7 +46,7 @@ var ErrCollapse = errors.New("the line collapses: its loads ask for more power t
 
 const (
 	settled   = 1e-9 // V, largest movement in the last round
-	roundsMax = 500
+	roundsMax = 100
 	nodesMax  = 100_000
 )
 
@@ -54,10 +56,7 @@ func Solve(nodes []Node) (Result, error) {
 	if err := validate(nodes); err != nil {
 		return Result{}, err
 	}
-	start := 0.0
-	for _, n := range nodes {
-		start = math.Max(start, n.Supply)
-	}
+	start := highest(nodes)
 	v := make([]float64, len(nodes))
 	for i := range v {
 		v[i] = start
@@ -65,7 +64,9 @@ func Solve(nodes []Node) (Result, error) {
 	next := make([]float64, len(nodes))
 	work := make([]elimination, len(nodes))
 	for round := 1; round <= roundsMax; round++ {
-		sweep(nodes, v, next, work)
+		if !sweep(nodes, v, next, work) {
+			return Result{}, ErrCollapse
+		}
 		moved := 0.0
 		for i := range v {
 			if !(next[i] > 0) {
@@ -79,6 +80,15 @@ func Solve(nodes []Node) (Result, error) {
 		}
 	}
 	return Result{}, ErrCollapse
+}
+
+// highest is the highest supply voltage of a line, V.
+func highest(nodes []Node) float64 {
+	volts := 0.0
+	for _, n := range nodes {
+		volts = math.Max(volts, n.Supply)
+	}
+	return volts
 }
 
 func validate(nodes []Node) error {
@@ -107,39 +117,46 @@ func validate(nodes []Node) error {
 	return nil
 }
 
-// elimination is what is left of a node when its subtree has been eliminated: g·V(node) − g_parent·V(parent) = b.
-type elimination struct{ g, b float64 }
+// elimination is what is left of a node when its subtree has been eliminated: with the conductance g of its own cable,
+// (g + h)·V(node) − g·V(parent) = b. Keeping h apart from g loses no digits where a cable is very short.
+type elimination struct{ h, b float64 }
 
-// sweep solves the resistive network with the loads at the voltages v into next: leaves first, then root first.
-func sweep(nodes []Node, v, next []float64, work []elimination) {
+// sweep solves the network into next, each constant-power load replaced by its tangent at the voltages v: the current
+// P/v − P/v²·(V − v). Leaves first, then root first. False where a pivot is not positive: the line collapses.
+func sweep(nodes []Node, v, next []float64, work []elimination) bool {
 	for i, n := range nodes {
-		work[i] = elimination{b: -(n.Amps + n.Watts/v[i])}
-		if i > 0 {
-			work[i].g = 1 / n.Ohm
-		}
+		slope := n.Watts / v[i] / v[i]
+		work[i] = elimination{h: -slope, b: -(n.Amps + 2*n.Watts/v[i])}
 	}
 	for i := len(nodes) - 1; i > 0; i-- {
-		n, p := nodes[i], &work[nodes[i].Parent]
+		n, p, w := nodes[i], &work[nodes[i].Parent], work[i]
 		g := 1 / n.Ohm
-		p.g += g
 		if n.Supply > 0 {
+			p.h += g
 			p.b += g * n.Supply
 			continue
 		}
-		// The node's own equation is work.g·V = b + g·V(parent); put V into the parent's.
-		p.g -= g * g / work[i].g
-		p.b += g * work[i].b / work[i].g
+		pivot := g + w.h
+		if !(pivot > 0) {
+			return false
+		}
+		p.h += g * (w.h / pivot)
+		p.b += g * (w.b / pivot)
 	}
 	for i, n := range nodes {
 		switch {
 		case n.Supply > 0:
 			next[i] = n.Supply
 		case i == 0:
-			next[i] = work[i].b / work[i].g
+			if !(work[i].h > 0) {
+				return false
+			}
+			next[i] = work[i].b / work[i].h
 		default:
-			next[i] = (work[i].b + next[n.Parent]/n.Ohm) / work[i].g
+			next[i] = (work[i].b + next[n.Parent]/n.Ohm) / (1/n.Ohm + work[i].h)
 		}
 	}
+	return true
 }
 
 func collect(nodes []Node, v []float64, rounds int) Result {

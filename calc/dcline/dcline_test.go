@@ -219,11 +219,7 @@ func TestBadInputIsRefused(t *testing.T) {
 }
 
 func BenchmarkSolveChain200(b *testing.B) {
-	var p, w []float64
-	for i := 1; i <= 200; i++ {
-		p, w = append(p, float64(i)*1.5), append(w, .02)
-	}
-	nodes := chain(24, .049, p, nil, w)
+	nodes := chain200()
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Solve(nodes); err != nil {
