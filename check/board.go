@@ -15,28 +15,28 @@ var boardRules = []Rule{
 		Why: "Rows and slots are counted from 1; a module takes as many units of 17.5 mm as its type is wide, side by side in one row. It may not " +
 			"stand beyond the end of a row, and not half in the next.",
 		Source: "DIN 43880 (widths); IEC 60715 (rail)", Caution: cautionMains,
-		run: onKnown(outside),
+		run: onKnown(outside), sees: near("board module"),
 	},
 	{
 		Slug: "board/overlap", Severity: Fault, Kind: "module",
 		Title:  "Two modules of a board take the same place",
 		Why:    "Each unit of a row holds one device.",
 		Source: "DIN 43880 (widths)", Caution: cautionMains,
-		run: onKnown(overlap),
+		run: onKnown(overlap), sees: near("board module"),
 	},
 	{
 		Slug: "board/unplaced", Severity: Remark, Kind: "module",
 		Title:  "A module of a board has no row and slot yet",
 		Why:    "Whether the board has room for it could not be checked, and the board drawing leaves it out.",
 		Source: practice,
-		run:    onKnown(unplaced),
+		run:    onKnown(unplaced), sees: near("board module"),
 	},
 	{
 		Slug: "board/no-size", Severity: Remark, Kind: "board",
 		Title:  "The size of a board is not known",
 		Why:    "Without rows and units in a row, the places of its modules could not be checked.",
 		Source: practice,
-		run:    onBoard(noSize),
+		run:    onBoard(noSize), sees: near("module"),
 	},
 }
 

@@ -23,7 +23,7 @@ var busRules = []Rule{
 		Title:  "A line has no head that can execute for it",
 		Why:    "Modules on a line execute nothing: its head does, for all of them. Without one nothing on the line works.",
 		Source: "the design of the line: a controller is a line's head or a Wi-Fi module",
-		run:    onLine(noHead),
+		run:    onLine(noHead), sees: near("module"),
 	},
 	{
 		Slug: "bus/foreign-module", Severity: Fault, Kind: "line",
@@ -31,14 +31,14 @@ var busRules = []Rule{
 		Why: "Only wired modules, line heads and bus supplies face a line. A Wi-Fi module or one of another make has no terminals for it, and a " +
 			"module that carries mains on the wrong terminals puts mains on the line.",
 		Source: "the catalogue entry", Caution: cautionMains,
-		run: onLine(foreignModule),
+		run: onLine(foreignModule), sees: near("module"),
 	},
 	{
 		Slug: "bus/not-on-line", Severity: Fault, Kind: "module",
 		Title:  "A wired module or a bus supply is on no line",
 		Why:    "A wired module is fed and addressed by its line, and a supply feeds one. On none it does nothing.",
 		Source: "the catalogue entry",
-		run:    onKnown(notOnLine),
+		run:    onKnown(notOnLine), sees: near("line"),
 	},
 	{
 		Slug: "bus/too-long", Severity: Fault, Kind: "line",
@@ -46,35 +46,35 @@ var busRules = []Rule{
 		Why: "The cable of all taps and their stubs together, as laid, must stay within the limit of the head, 300 m where it does not say: beyond " +
 			"it the signal and the voltage are not what the modules are made for. Lines are laid in series, tap after tap, without a star.",
 		Source: "300 m in all, serial topology: " + practice,
-		run:    onLine(tooLong),
+		run:    onLine(tooLong), sees: near("module"),
 	},
 	{
 		Slug: "bus/length-unknown", Severity: Caution, Kind: "line",
 		Title:  "The cable length to a tap is not known",
 		Why:    "Length and voltage of the line could be checked only in part. What is not known is not passed.",
 		Source: practice,
-		run:    onLine(lengthUnknown),
+		run:    onLine(lengthUnknown), sees: near(),
 	},
 	{
 		Slug: "bus/too-many-taps", Severity: Fault, Kind: "line",
 		Title:  "A line has more modules than its head can serve",
 		Why:    "The head polls every module on its line and has room for a number of them.",
 		Source: "the catalogue entry of the head",
-		run:    onLine(tooManyTaps),
+		run:    onLine(tooManyTaps), sees: mendingFrom(),
 	},
 	{
 		Slug: "bus/unit-load", Severity: Fault, Kind: "line",
 		Title:  "The receivers on a line load it too much",
 		Why:    "A driver is made for 32 unit loads of 12 kΩ on one segment; the shares of all modules add up.",
 		Source: "TIA-485-A (ISO/IEC 8482), unit load",
-		run:    onLine(unitLoad),
+		run:    onLine(unitLoad), sees: near("module"),
 	},
 	{
 		Slug: "bus/unknown-cable", Severity: Fault, Kind: "line",
 		Title:  "The catalogue has no such cable",
 		Why:    "The voltage along the line is computed from the loop resistance of its cable, which stands in the catalogue.",
 		Source: "the catalogue",
-		run:    onLine(unknownCable),
+		run:    onLine(unknownCable), sees: near(),
 	},
 }
 

@@ -19,7 +19,7 @@ var channelRules = []Rule{
 			"and breaks differently: filament lamps close on 10 to 15 times their current, motors start with 4 to 8 times, drivers charge a " +
 			"capacitor. So a rating holds for its category only.",
 		Source: "IEC 60947-4-1 (AC-1, AC-3, AC-5a, AC-5b, AC-6a, AC-7) and IEC 60947-5-1 (AC-15), utilisation categories", Caution: cautionMains,
-		run: onLoad(noRating),
+		run: onLoad(noRating), sees: mending(),
 	},
 	{
 		Slug: "channel/overload", Severity: Fault, Kind: "module",
@@ -28,7 +28,7 @@ var channelRules = []Rule{
 			"S = P/cosφ. Where the house gives no power factor, 1 is taken for heaters and filament lamps, 0.8 for motors and transformers, " +
 			"0.5 for lamp drivers, ballasts and coils.",
 		Source: "IEC 60947-4-1, rated operational current for a utilisation category; assumed power factors: " + practice, Caution: cautionMains,
-		run: onLoad(overload),
+		run: onLoad(overload), sees: mending(),
 	},
 	{
 		Slug: "channel/too-many-lamps", Severity: Fault, Kind: "module",
@@ -37,14 +37,14 @@ var channelRules = []Rule{
 			"one contact add up, so the limit is their number, not their watts: twelve lamps of 9 W draw under half an ampere and may still weld " +
 			"a contact of 1.5 A.",
 		Source: "the catalogue entry; derating by number of drivers is " + practice, Caution: cautionMains,
-		run: onLoad(tooManyLamps),
+		run: onLoad(tooManyLamps), sees: mending(),
 	},
 	{
 		Slug: "channel/inrush", Severity: Fault, Kind: "module",
 		Title:  "The closing current on an output is above what it may switch",
 		Why:    "The peak closing currents of all drivers on the output add up: Σ n · Ipk. Above its limit the contact welds.",
 		Source: "the catalogue entry; summing the peaks is " + practice, Caution: cautionMains,
-		run: onLoad(inrush),
+		run: onLoad(inrush), sees: mending(),
 	},
 	{
 		Slug: "channel/inrush-unknown", Severity: Caution, Kind: "module",
@@ -52,14 +52,14 @@ var channelRules = []Rule{
 		Why: "The output is limited by closing current alone, and the house does not say what one lamp or driver takes when it is closed on. What " +
 			"is not known is not passed. The sheet of the driver gives the figure.",
 		Source: practice,
-		run:    onLoad(inrushUnknown),
+		run:    onLoad(inrushUnknown), sees: near("point"),
 	},
 	{
 		Slug: "channel/load-unknown", Severity: Caution, Kind: "point",
 		Title:  "The load of a point is not known",
 		Why:    "The house gives neither power nor apparent power, so the output that it lands on could not be checked. What is not known is not passed.",
 		Source: practice,
-		run:    onPoint(loadUnknown),
+		run:    onPoint(loadUnknown), sees: near(),
 	},
 	{
 		Slug: "channel/common-overload", Severity: Fault, Kind: "module",
@@ -67,7 +67,7 @@ var channelRules = []Rule{
 		Why: "Outputs that share a feed terminal load it with the sum of their currents: Σ I ≤ I(common). All of them on at once is the case to " +
 			"hold, since nothing prevents it.",
 		Source: "the catalogue entry; the sum over a shared terminal is " + practice, Caution: cautionMains,
-		run: onKnown(commonOverload),
+		run: onKnown(commonOverload), sees: mending(),
 	},
 	{
 		Slug: "channel/dimmer-edge", Severity: Fault, Kind: "module",
@@ -75,14 +75,14 @@ var channelRules = []Rule{
 		Why: "Leading-edge dimmers switch on into the wave: electronic transformers and drivers made for trailing edge see a current peak every " +
 			"half-wave and fail. Trailing-edge dimmers switch off within the wave: wound transformers answer with voltage peaks.",
 		Source: practice, Caution: cautionMains,
-		run: onLoad(dimmerEdge),
+		run: onLoad(dimmerEdge), sees: mending(),
 	},
 	{
 		Slug: "channel/dimmer-minimum", Severity: Caution, Kind: "module",
 		Title:  "A dimmer has too little load",
 		Why:    "Below its smallest load a phase-cut dimmer does not hold its switch through the half-wave: the lamp flickers or glows when off.",
 		Source: "the catalogue entry; the effect is " + practice, Caution: cautionMains,
-		run: onLoad(dimmerMinimum),
+		run: onLoad(dimmerMinimum), sees: mending(),
 	},
 }
 

@@ -14,7 +14,7 @@ var circuitRules = []Rule{
 		Title:  "The circuit of a load is not known",
 		Why:    "Its load is missing from the sum of its circuit, and whoever works on it does not learn here what to switch off.",
 		Source: practice, Caution: cautionMains,
-		run: onPoint(circuitNone),
+		run: onPoint(circuitNone), sees: near("module"),
 	},
 	{
 		Slug: "circuit/overload", Severity: Caution, Kind: "circuit",
@@ -23,14 +23,14 @@ var circuitRules = []Rule{
 			"(Ib ≤ In ≤ Iz). On a three-phase circuit they are taken as balanced. Where loads surely never run together the sum is too high: then " +
 			"say so in a note, or let a rule see to it.",
 		Source: "IEC 60364-4-43, 433.1", Caution: cautionMains,
-		run: onCircuit(circuitOverload),
+		run: onCircuit(circuitOverload), sees: near("point", "module"),
 	},
 	{
 		Slug: "circuit/no-rating", Severity: Remark, Kind: "circuit",
 		Title:  "The rating of a protective device is not known",
 		Why:    "The loads of the circuit could not be held against it. What is not known is not passed.",
 		Source: practice,
-		run:    onCircuit(circuitNoRating),
+		run:    onCircuit(circuitNoRating), sees: near("point", "module"),
 	},
 	{
 		Slug: "circuit/feed-differs", Severity: Caution, Kind: "module",
@@ -38,14 +38,14 @@ var circuitRules = []Rule{
 		Why: "The outputs of such a module are fed from its own terminals, so the load is on the module's circuit whatever the plan says; or two " +
 			"circuits meet in one box, and whoever isolates one stays in danger from the other.",
 		Source: "IEC 60364-5-53 (isolation) and " + practice, Caution: cautionMains,
-		run: onLanding(feedDiffers),
+		run: onLanding(feedDiffers), sees: near("point"),
 	},
 	{
 		Slug: "module/no-feed", Severity: Caution, Kind: "module",
 		Title:  "What feeds a module is not known",
 		Why:    "Wi-Fi modules and bus supplies are fed from 230 V. The house does not say by which circuit, so nobody learns here what to switch off.",
 		Source: practice, Caution: cautionMains,
-		run: onKnown(noFeed),
+		run: onKnown(noFeed), sees: near("point"),
 	},
 }
 

@@ -22,7 +22,7 @@ var heatRules = []Rule{
 		Why: "Household rule: 1.2·Pdp + Pau ≤ Pinv. Pau is the heat of the modules at full load, Pinv what the maker lets the enclosure dissipate. " +
 			"Pdp, the losses of the protective devices, is left out here: the modules alone are too much.",
 		Source: "household rule after CEI 23-51 and IEC 60670-24; the catalogue entries", Caution: cautionMains,
-		run: onBoard(boardHeat),
+		run: onBoard(boardHeat), sees: near("module", "circuit"),
 	},
 	{
 		Slug: "board/heat-devices", Severity: Caution, Kind: "board",
@@ -32,7 +32,7 @@ var heatRules = []Rule{
 			"residual-current devices and circuits without a rating are not counted.",
 		Source:  "household rule after CEI 23-51 and IEC 60670-24; IEC 61439-3 (K); IEC 60898-1, greatest loss of a pole (from memory, not verified)",
 		Caution: cautionMains,
-		run:     onBoard(boardHeatDevices),
+		run:     onBoard(boardHeatDevices), sees: near("module", "circuit"),
 	},
 	{
 		Slug: "board/rise", Severity: Remark, Kind: "board",
@@ -41,14 +41,14 @@ var heatRules = []Rule{
 			"rule with the devices estimated. 20 K lead from a room of 35 °C to 55 °C, which is what electronics usually bear. Boards of more than " +
 			"1.25 m² of cooling area are not computed. A board let into the wall gets warmer.",
 		Source: "IEC TR 60890:2022, as transcribed publicly, exponent from memory; the limit: " + practice, Caution: cautionMains,
-		run: onBoard(boardRise),
+		run: onBoard(boardRise), sees: near("module", "circuit"),
 	},
 	{
 		Slug: "board/heat-unknown", Severity: Remark, Kind: "board",
 		Title:  "The heat that a board may give off is not known",
 		Why:    "Neither the loss that the maker allows nor width, height and depth are known, so the heat of its modules was held against nothing.",
 		Source: practice,
-		run:    onBoard(boardHeatUnknown),
+		run:    onBoard(boardHeatUnknown), sees: near("module", "circuit"),
 	},
 	{
 		Slug: "board/spare", Severity: Remark, Kind: "board",
@@ -56,7 +56,7 @@ var heatRules = []Rule{
 		Why: "Of all units of all rows, 20 % should be free for what comes. Modules count with their width, each circuit of the board with one unit " +
 			"for its device, three on three phases. Residual-current devices, main device and terminals are not counted: the house does not know them.",
 		Source: "20 % of the total: " + practice, Caution: cautionMains,
-		run: onBoard(boardSpare),
+		run: onBoard(boardSpare), sees: near("module", "circuit"),
 	},
 }
 

@@ -20,7 +20,7 @@ var landingRules = []Rule{
 			"dimmers, sh1 for motor outputs, val1 for valves, in1 for contact inputs, key1 for keys. What lands on a channel that is not " +
 			"there is connected to nothing.",
 		Source: "the catalogue entry of the type",
-		run:    onKnown(noChannel),
+		run:    onKnown(noChannel), sees: mending(),
 	},
 	{
 		Slug: "landing/wrong-kind", Severity: Fault, Kind: "module",
@@ -29,7 +29,7 @@ var landingRules = []Rule{
 			"or relay output; sockets, fans, gates, contactors: relay), a point that is read needs an input for what it says (keys: contact " +
 			"input; temperature, light and wind: sensor or analogue input). Mains on an input destroys the module.",
 		Source: practice, Caution: cautionMains,
-		run: onLanding(wrongKind),
+		run: onLanding(wrongKind), sees: mending(),
 	},
 	{
 		Slug: "landing/motor-on-relay", Severity: Fault, Kind: "module",
@@ -37,14 +37,14 @@ var landingRules = []Rule{
 		Why: "A tubular motor has two windings that must never be fed together, and must rest at least 0.5 s before it turns round. A motor " +
 			"output interlocks both directions in its hardware and keeps the pause; two relays do not.",
 		Source: "manuals of tubular motors: interlock of both directions, pause of at least 0.5 s", Caution: cautionMotor,
-		run: onLanding(motorOnRelay),
+		run: onLanding(motorOnRelay), sees: mending(),
 	},
 	{
 		Slug: "landing/not-dimmed", Severity: Caution, Kind: "module",
 		Title:  "A lamp that is to be dimmed is landed on a plain relay",
 		Why:    "The house says that the lamp is dimmed, but a relay can only switch it. Rules that set a level will switch it fully on.",
 		Source: practice, Caution: cautionMains,
-		run: onLanding(notDimmed),
+		run: onLanding(notDimmed), sees: mending(),
 	},
 	{
 		Slug: "landing/plain-on-dimmer", Severity: Caution, Kind: "module",
@@ -52,7 +52,7 @@ var landingRules = []Rule{
 		Why: "Many LED lamps and all electronic ballasts that are not made for phase-cut supply flicker, hum or fail behind a dimmer, even at " +
 			"full level. Say that the lamp is dimmed if it is made for it, or land it on a relay.",
 		Source: practice, Caution: cautionMains,
-		run: onLanding(plainOnDimmer),
+		run: onLanding(plainOnDimmer), sees: mending(),
 	},
 	{
 		Slug: "landing/point-twice", Severity: Fault, Kind: "point",
@@ -60,21 +60,21 @@ var landingRules = []Rule{
 		Why: "Two outputs on one load join two circuits, or two phases, behind the user's back; two inputs on one contact make two events of one. " +
 			"A keypad lands once for each of its keys.",
 		Source: practice, Caution: cautionMains,
-		run: onPoint(pointTwice),
+		run: onPoint(pointTwice), sees: near("module"),
 	},
 	{
 		Slug: "landing/missing", Severity: Fault, Kind: "point",
 		Title:  "A point that is to be moved is landed on no channel",
 		Why:    "Nothing can move it, and every rule that commands it does nothing.",
 		Source: "the points schedule must be complete (practice of ISO 16484)",
-		run:    onPoint(notLanded),
+		run:    onPoint(notLanded), sees: near("module"),
 	},
 	{
 		Slug: "landing/not-read", Severity: Caution, Kind: "point",
 		Title:  "A point that is to be read is landed on no channel",
 		Why:    "Nothing hears it: a rule that it causes never fires. A keypad is heard only on those of its keys that are landed.",
 		Source: "the points schedule must be complete (practice of ISO 16484)",
-		run:    onPoint(notRead),
+		run:    onPoint(notRead), sees: near("module"),
 	},
 	{
 		Slug: "landing/key-range", Severity: Fault, Kind: "module",
@@ -83,7 +83,7 @@ var landingRules = []Rule{
 			"say which key it is, unless there is only one; on a key of the module's own it may leave it out and then means the key of the " +
 			"channel's number.",
 		Source: practice,
-		run:    onLanding(keyRange),
+		run:    onLanding(keyRange), sees: near("point module"),
 	},
 }
 

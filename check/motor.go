@@ -14,7 +14,7 @@ var motorRules = []Rule{
 		Why: "Two tubular motors on one pair of contacts are joined through their windings: when one has reached its limit switch, the voltage " +
 			"that the other induces drives it on, past the switch or backward. Each motor needs an output of its own, or an isolating relay.",
 		Source: "manuals of tubular motors: not more than one motor to one switch", Caution: cautionMotor,
-		run: onPoint(motorParallel),
+		run: onPoint(motorParallel), sees: near(),
 	},
 	{
 		Slug: "motor/no-travel", Severity: Caution, Kind: "point",
@@ -22,7 +22,7 @@ var motorRules = []Rule{
 		Why: "Position is computed from run time, and an output runs for the full travel and 10 to 20 % more. Without the times there is no " +
 			"position, and the output has to run for its cap.",
 		Source: practice,
-		run:    onPoint(noTravel),
+		run:    onPoint(noTravel), sees: near(),
 	},
 	{
 		Slug: "motor/long-travel", Severity: Caution, Kind: "point",
@@ -30,7 +30,7 @@ var motorRules = []Rule{
 		Why: "Tubular motors are made for short-time duty of 4 min; then their thermal cut-out opens and takes 10 min and more to close again. An " +
 			"output runs for the full travel and 20 % more, so the travel must stay below 200 s.",
 		Source: "manuals of tubular motors: run time at most 4 min; S2 of IEC 60034-1 (from memory, not verified)", Caution: cautionMotor,
-		run: onPoint(longTravel),
+		run: onPoint(longTravel), sees: near(),
 	},
 }
 

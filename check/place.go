@@ -15,14 +15,14 @@ var placeRules = []Rule{
 		Title:  "The catalogue has no such type",
 		Why:    "A module is checked, priced, drawn and loaded by its catalogue type. Nothing else about this module was checked.",
 		Source: "the catalogue",
-		run:    onModule(unknownType),
+		run:    onModule(unknownType), sees: near(),
 	},
 	{
 		Slug: "place/none", Severity: Caution, Kind: "module",
 		Title:  "A module sits nowhere",
 		Why:    "The house names neither a board, nor the point in whose box it sits, nor a room, so that room for it could not be checked.",
 		Source: practice,
-		run:    onKnown(placeNone),
+		run:    onKnown(placeNone), sees: near(),
 	},
 	{
 		Slug: "place/wrong-mount", Severity: Fault, Kind: "module",
@@ -30,7 +30,7 @@ var placeRules = []Rule{
 		Why: "A rail module clips on the rail of a board (IEC 60715) and has no enclosure of its own; a module for a box or a surface is not made " +
 			"for the rail. Live parts must be out of reach wherever it sits.",
 		Source: "IEC 60715 (35 mm rail); IEC 60364-4-41, basic protection", Caution: cautionMains,
-		run: onKnown(wrongMount),
+		run: onKnown(wrongMount), sees: near(),
 	},
 	{
 		Slug: "box/too-shallow", Severity: Fault, Kind: "point",
@@ -38,7 +38,7 @@ var placeRules = []Rule{
 		Why: "Everything in one box needs its depth, one behind the other, plates included. A module that is pressed in pinches conductors and " +
 			"cannot lose its heat.",
 		Source: "the catalogue entries; stacking in one box is " + practice, Caution: cautionMains,
-		run: onPoint(tooShallow),
+		run: onPoint(tooShallow), sees: mendingFrom(),
 	},
 	{
 		Slug: "box/no-neutral", Severity: Fault, Kind: "module",
@@ -46,14 +46,14 @@ var placeRules = []Rule{
 		Why: "A module that is fed from 230 V between line and neutral cannot work in a box with a switched line alone, and the protective " +
 			"conductor must never serve as neutral.",
 		Source: "IEC 60364-5-54, 543.4: no current through protective conductors in normal service", Caution: cautionMains,
-		run: onKnown(noNeutral),
+		run: onKnown(noNeutral), sees: near("point"),
 	},
 	{
 		Slug: "box/unknown", Severity: Caution, Kind: "point",
 		Title:  "The box that a module is to sit in is not known",
 		Why:    "Whether the module fits and has its neutral could not be checked. What is not known is not passed.",
 		Source: practice,
-		run:    onPoint(boxUnknown),
+		run:    onPoint(boxUnknown), sees: near("module"),
 	},
 }
 

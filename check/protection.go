@@ -29,7 +29,7 @@ var protectionRules = []Rule{
 		Why: "In ≤ Iz: the device must switch off before the cable is too hot. Iz is that of a PVC-insulated copper cable of the section, laid by the " +
 			"method, at 30 °C, bunched with as many circuits as the house says (alone where it says nothing). A hotter place carries less.",
 		Source: "IEC 60364-4-43, 433.1; IEC 60364-5-52:2009, Tables B.52.2, B.52.4, B.52.14, B.52.17 (" + nationalRules + ")", Caution: cautionMains,
-		run: onCircuit(circuitCapacity),
+		run: onCircuit(circuitCapacity), sees: near("point", "module"),
 	},
 	{
 		Slug: "circuit/drop", Severity: Caution, Kind: "circuit",
@@ -38,7 +38,7 @@ var protectionRules = []Rule{
 			"of the device, and all of the rating where a load of the circuit is not known. From the board to the load 3 % are allowed where the " +
 			"circuit has a lamp, else 5 %; the drop before the board is taken as none.",
 		Source: "IEC 60364-5-52:2009, Annex G, Table G.52.1 (" + nationalRules + ")", Caution: cautionMains,
-		run: onCircuit(circuitDrop),
+		run: onCircuit(circuitDrop), sees: near("point", "module"),
 	},
 	{
 		Slug: "circuit/earth-fault", Severity: Fault, Kind: "circuit",
@@ -47,7 +47,7 @@ var protectionRules = []Rule{
 			"Zs ≤ Cmin·U0/Ia with Cmin 0.95 and Ia = 5, 10 or 20·In for B, C and D. Where one covers it, Zs·IΔn ≤ 50 V. Zs is the supply's loop with line and " +
 			"protective conductor at 70 °C. The metal of a faulty appliance stays live otherwise.",
 		Source: "IEC 60364-4-41, 411.4.4 and 411.5.3; IEC 60898-1 (" + nationalRules + ")", Caution: cautionMains,
-		run: onCircuit(circuitEarthFault),
+		run: onCircuit(circuitEarthFault), sees: near("point", "module"),
 	},
 	{
 		Slug: "circuit/loop", Severity: Caution, Kind: "circuit",
@@ -55,7 +55,7 @@ var protectionRules = []Rule{
 		Why: "The loop impedance Zs is more than Cmin·U0/Ia (Cmin 0.95), so the circuit-breaker may not trip at once, on a fault between line and " +
 			"neutral neither. In a TN system that is a sign of a cable that is too long or too thin; the residual-current device alone is left.",
 		Source: "IEC 60364-4-41, 411.4.4 and 411.4.5; IEC 60898-1 (" + nationalRules + ")", Caution: cautionMains,
-		run: onCircuit(circuitLoop),
+		run: onCircuit(circuitLoop), sees: near("point", "module"),
 	},
 	{
 		Slug: "circuit/not-checked", Severity: Remark, Kind: "circuit",
@@ -64,7 +64,7 @@ var protectionRules = []Rule{
 			"earthing and the loop impedance of the supply. What is not known is not passed. The breaking capacity of devices stands nowhere in the house and " +
 			"is never checked.",
 		Source: practice, Caution: cautionMains,
-		run: onCircuit(circuitNotChecked),
+		run: onCircuit(circuitNotChecked), sees: near("point", "module"),
 	},
 }
 

@@ -34,7 +34,7 @@ var radioRules = []Rule{
 			"none, and 20 dBm and channel 6 where the house does not say. A door counts as 40 mm of wood, a window as two panes without a coating. Levels in a home spread by 5 dB about the prediction, so 6.4 dB must be left for 90 %. Models disagree by 10 dB and more " +
 			"on one and the same floor; reinforcement, damp, coated glass, mirrors and tiles are in none of them. It is a prediction: measure on site.",
 		Source: sourceRadio,
-		run:    onKnown(radioWeak),
+		run:    onKnown(radioWeak), sees: onAir(),
 	},
 	{
 		Slug: "radio/shielded", Severity: Caution, Kind: "module",
@@ -42,7 +42,7 @@ var radioRules = []Rule{
 		Why: "A board may be of metal, and metal or foil in a wall lets nothing through: what gets out all the same no formula says. A board of plastic " +
 			"does no harm, but the house does not say what it is of.",
 		Source: "no standard figure for the loss of a board is known; " + practice,
-		run:    onKnown(radioShielded),
+		run:    onKnown(radioShielded), sees: onAir(),
 	},
 	{
 		Slug: "radio/unknown", Severity: Remark, Kind: "network",
@@ -50,7 +50,7 @@ var radioRules = []Rule{
 		Why: "A prediction needs the place of every Wi-Fi module and of at least one access point, and the materials of the walls between. A wall of " +
 			"unknown material is taken as a heavy one of 6.9 dB. What is not known is not passed.",
 		Source: "COST 231 multi-wall model (heavy wall); " + practice,
-		run:    onNetwork(radioUnknown),
+		run:    onNetwork(radioUnknown), sees: onAir(),
 	},
 }
 

@@ -30,7 +30,8 @@ type Rule struct {
 	Bad      string   `json:"bad"`               // a house that has such a finding, in the text form of package house
 	Mended   string   `json:"mended"`            // the same house without it
 
-	run func(v *view, i int, say sayer) // looks at the entity that stands at i in the list of its kind
+	run  func(v *view, i int, say sayer) // looks at the entity that stands at i in the list of its kind
+	sees sight                           // what run looks at; whoever changes run looks here too
 }
 
 // sayer records one finding about the entity looked at; the rule fills in all but text, figures and remedy.

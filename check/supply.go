@@ -18,7 +18,7 @@ var supplyRules = []Rule{
 		Title:  "A line has no supply",
 		Why:    "Heads and modules take current from the line and give none.",
 		Source: "the catalogue entries of the modules on the line",
-		run:    onLine(noSupply),
+		run:    onLine(noSupply), sees: near("module"),
 	},
 	{
 		Slug: "bus/supply-overload", Severity: Fault, Kind: "line",
@@ -26,14 +26,14 @@ var supplyRules = []Rule{
 		Why: "The currents of head and modules, all outputs on, add up: Σ I ≤ I(supply). The sum is that at nominal voltage; modules with " +
 			"switching regulators take more where the voltage is lower.",
 		Source: "the catalogue entries; Kirchhoff's current law",
-		run:    onLine(supplyOverload),
+		run:    onLine(supplyOverload), sees: mendingFrom(),
 	},
 	{
 		Slug: "bus/supply-margin", Severity: Caution, Kind: "line",
 		Title:  "The supply of a line has no margin for its start",
 		Why:    "When the line comes up, all modules charge their inputs at once. A supply of 1.3 times the steady current starts it surely.",
 		Source: "1.3 times the steady current: " + practice,
-		run:    onLine(supplyMargin),
+		run:    onLine(supplyMargin), sees: mendingFrom(),
 	},
 	{
 		Slug: "bus/two-supplies", Severity: Caution, Kind: "line",
@@ -41,14 +41,14 @@ var supplyRules = []Rule{
 		Why: "Supplies may stand in parallel only if they are made for it; otherwise the plus conductor is split between them and only 0 V is " +
 			"common. The sum of their currents was taken as what the line has.",
 		Source: practice,
-		run:    onLine(twoSupplies),
+		run:    onLine(twoSupplies), sees: near("module"),
 	},
 	{
 		Slug: "bus/wrong-voltage", Severity: Fault, Kind: "line",
 		Title:  "Supply and modules of a line have different nominal voltages",
 		Why:    "A module on a higher voltage than its own is destroyed; on a lower one it does not start.",
 		Source: "the catalogue entries",
-		run:    onLine(wrongVoltage),
+		run:    onLine(wrongVoltage), sees: near("module"),
 	},
 }
 

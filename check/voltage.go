@@ -25,7 +25,7 @@ var voltageRules = []Rule{
 			"outputs on, each at its nominal current. The supply is taken at its nominal voltage, where it is tapped. At each module the voltage " +
 			"must be at least what its type works with. Cable whose length is not known counts as none, so the truth is then worse.",
 		Source: "Kirchhoff's laws; IEC 60228 (conductor resistance, temperature coefficient 0.00393 1/K); the catalogue entries",
-		run:    onLine(voltageLow),
+		run:    onLine(voltageLow), sees: near("module"),
 	},
 	{
 		Slug: "bus/collapse", Severity: Fault, Kind: "line",
@@ -33,7 +33,7 @@ var voltageRules = []Rule{
 		Why: "With all outputs on, the cable would drop more than the supply gives: there is no steady state, and the line goes down as " +
 			"a whole. No voltage can be named.",
 		Source: "Kirchhoff's laws; IEC 60228 (conductor resistance); the catalogue entries",
-		run:    onLine(busCollapse),
+		run:    onLine(busCollapse), sees: near("module"),
 	},
 	{
 		Slug: "bus/no-headroom", Severity: Caution, Kind: "line",
@@ -42,14 +42,14 @@ var voltageRules = []Rule{
 			"The catalogue does not say which modules have one, so here all are taken to hold their power, with 10 % more loop resistance: the " +
 			"voltage must still suffice, and the line must not collapse.",
 		Source: "Kirchhoff's laws; the share of 10 % and the constant power: " + practice,
-		run:    onLine(noHeadroom),
+		run:    onLine(noHeadroom), sees: near("module"),
 	},
 	{
 		Slug: "bus/no-cable", Severity: Remark, Kind: "line",
 		Title:  "The cable of a line is not known",
 		Why:    "Without the loop resistance of its cable, the voltage along the line could not be checked. What is not known is not passed.",
 		Source: practice,
-		run:    onLine(noCable),
+		run:    onLine(noCable), sees: near(),
 	},
 }
 
