@@ -50,6 +50,13 @@ const (
 	nodesMax  = 100_000
 )
 
+// The ranges of the figures of a node: far beyond any line, and near enough for every result to be a number.
+const (
+	ohmLeast, ohmMost     = 1e-9, 1e9
+	ampsMost, wattsMost   = 1e6, 1e9
+	voltsLeast, voltsMost = 1e-3, 1e6
+)
+
 // Solve computes the line. Errors say which node is wrong and what was expected; ErrCollapse is the answer for a line
 // that cannot stand.
 func Solve(nodes []Node) (Result, error) {
@@ -91,23 +98,37 @@ func highest(nodes []Node) float64 {
 	return volts
 }
 
-func validate(nodes []Node) error {
+// sound tells whether nodes are a tree of cables: how they hang together and what lies between them.
+func sound(nodes []Node) error {
 	if len(nodes) == 0 || len(nodes) > nodesMax {
 		return fmt.Errorf("a line has 1 to %d nodes, not %d", nodesMax, len(nodes))
 	}
-	fed := false
 	for i, n := range nodes {
 		switch {
 		case i == 0 && n.Parent != -1:
 			return errors.New("node 0 is the first of the line and has no parent: expected -1")
 		case i > 0 && (n.Parent < 0 || n.Parent >= i):
-			return fmt.Errorf("node %d hangs on node %d: expected an earlier node (0 to %d)", i, n.Parent, i-1)
-		case i > 0 && !(n.Ohm > 0 && n.Ohm < 1e9):
-			return fmt.Errorf("node %d has a cable of %v Ω: expected more than 0", i, n.Ohm)
-		case !(n.Amps >= 0 && n.Amps < 1e6) || !(n.Watts >= 0 && n.Watts < 1e9):
-			return fmt.Errorf("node %d has a load of %v A and %v W: expected 0 or more", i, n.Amps, n.Watts)
-		case !(n.Supply >= 0 && n.Supply < 1e6):
-			return fmt.Errorf("node %d has a supply of %v V: expected 0 (none) or more", i, n.Supply)
+			return fmt.Errorf("node %d hangs on node %d: expected an earlier node (0 to %d), since a line has no cycle", i, n.Parent, i-1)
+		case i > 0 && !(n.Ohm >= ohmLeast && n.Ohm <= ohmMost):
+			return fmt.Errorf("node %d has a cable of %v Ω: expected %g to %g Ω", i, n.Ohm, ohmLeast, ohmMost)
+		}
+	}
+	return nil
+}
+
+func validate(nodes []Node) error {
+	if err := sound(nodes); err != nil {
+		return err
+	}
+	fed := false
+	for i, n := range nodes {
+		switch {
+		case !(n.Amps >= 0 && n.Amps <= ampsMost):
+			return fmt.Errorf("node %d has a load of %v A: expected 0 to %g A", i, n.Amps, ampsMost)
+		case !(n.Watts >= 0 && n.Watts <= wattsMost):
+			return fmt.Errorf("node %d has a load of %v W: expected 0 to %g W", i, n.Watts, wattsMost)
+		case n.Supply != 0 && !(n.Supply >= voltsLeast && n.Supply <= voltsMost):
+			return fmt.Errorf("node %d has a supply of %v V: expected 0 (none) or %g to %g V", i, n.Supply, voltsLeast, voltsMost)
 		}
 		fed = fed || n.Supply > 0
 	}
@@ -180,6 +201,3 @@ func collect(nodes []Node, v []float64, rounds int) Result {
 	}
 	return r
 }
-
-// AtTemperature converts a resistance at 20 °C to another conductor temperature in °C (copper, 0.00393 1/K).
-func AtTemperature(ohm20, celsius float64) float64 { return ohm20 * (1 + 0.00393*(celsius-20)) }
