@@ -106,10 +106,11 @@ type Progress struct {
 
 // Job is one open job.
 type Job struct {
-	store *store.Store
-	opt   Options
-	cat   *catalogue.Catalogue
-	would []house.Change // of a dry run
+	store  *store.Store
+	opt    Options
+	cat    *catalogue.Catalogue
+	would  []house.Change // of a dry run
+	checks live           // findings of the house that was viewed last
 }
 
 // Create makes a new job file and opens it.

@@ -79,7 +79,7 @@ func (j *Job) derive(ctx context.Context, rev store.Rev) (*View, error) {
 		return nil, err
 	}
 	v := &View{Rev: rev, House: h, Index: house.NewIndex(h), Names: handover.Designations(h), job: j, sheets: &sheets{drawn: map[house.ID]*scene.Scene{}}}
-	v.Findings = check.Check(h, j.cat)
+	v.Findings = j.checks.findings(h, j.cat)
 	v.Compiled, v.Problems = behaviour.Compile(h, j.cat)
 	if strings.TrimSpace(h.Behaviour) != "" {
 		v.Findings = append(v.Findings, behaviourFindings(v.Compiled, v.Problems)...)
