@@ -14,8 +14,36 @@ type Board struct {
 	Width  unit.Length `yaml:"width,omitempty" min:"0"`
 	Height unit.Length `yaml:"height,omitempty" min:"0"`
 	Depth  unit.Length `yaml:"depth,omitempty" min:"0"`
-	Source string      `yaml:"source,omitempty"`
-	Note   string      `yaml:"note,omitempty"`
+
+	Material   string      `yaml:"material,omitempty" enum:"steel,stainless,aluminium,plastic" doc:"Of the enclosure: steel, stainless, aluminium or plastic."`
+	Placing    string      `yaml:"placing,omitempty" enum:"wall,free,flush" doc:"How the enclosure stands: on a wall (where left out), free, or flush in the wall."`
+	Neutrals   int         `yaml:"neutrals,omitempty" min:"0" max:"1000" doc:"Places on its neutral bars for the conductors of cables."`
+	Earths     int         `yaml:"earths,omitempty" min:"0" max:"1000" doc:"Places on its protective bars for the conductors of cables."`
+	Devices    []Device    `yaml:"devices,omitempty" doc:"What else stands on its rows: the incoming device, residual-current devices, terminals."`
+	Partitions []Partition `yaml:"partitions,omitempty" doc:"Plates that part mains from extra-low voltage in a row."`
+
+	Source string `yaml:"source,omitempty"`
+	Note   string `yaml:"note,omitempty"`
+}
+
+// Device is something on the rows of a board that belongs to no circuit alone.
+type Device struct {
+	Name   string       `yaml:"name" doc:"What is written beside it, e.g. Q1."`
+	Kind   string       `yaml:"kind" enum:"main,residual,surge,meter,terminals,other" doc:"main, residual, surge, meter, terminals or other."`
+	Row    int          `yaml:"row,omitempty" min:"0" max:"100" doc:"Row of the board, from 1 at the top."`
+	Slot   int          `yaml:"slot,omitempty" min:"0" max:"200" doc:"First width unit in the row, from 1 at the left."`
+	Units  int          `yaml:"units" min:"1" max:"200" doc:"Width in 17.5 mm units."`
+	Rating unit.Current `yaml:"rating,omitempty" min:"0"`
+	Heat   unit.Power   `yaml:"heat,omitempty" min:"0" doc:"Heat that it gives off as it is loaded."`
+	Serves []ID         `yaml:"serves,omitempty" ref:"circuit" doc:"Circuits downstream of it; all of the board where left out on a main device."`
+	Extra  bool         `yaml:"extra,omitempty" doc:"Carries extra-low voltage only, as terminals of a bus line do."`
+	Note   string       `yaml:"note,omitempty"`
+}
+
+// Partition is a plate in a row; it takes no width unit of its own.
+type Partition struct {
+	Row  int `yaml:"row" min:"1" max:"100"`
+	Slot int `yaml:"slot" min:"1" max:"201" doc:"The width unit at whose left edge it stands."`
 }
 
 // Circuit is a final circuit: its protective device and its cable.
@@ -32,6 +60,9 @@ type Circuit struct {
 	Method   string       `yaml:"method,omitempty" enum:"A1,A2,B1,B2,C,D1,D2" doc:"Installation method (IEC 60364-5-52): A1, A2, B1, B2, C, D1 or D2."`
 	Length   unit.Length  `yaml:"length,omitempty" min:"0" doc:"To its farthest load."`
 	Grouped  int          `yaml:"grouped,omitempty" min:"0" max:"1000" doc:"Circuits bunched with it, itself included."`
+	Row      int          `yaml:"row,omitempty" min:"0" max:"100" doc:"Row of the board where its protective device stands, from 1 at the top."`
+	Slot     int          `yaml:"slot,omitempty" min:"0" max:"200" doc:"First width unit of the device in the row, from 1 at the left."`
+	Units    int          `yaml:"units,omitempty" min:"0" max:"200" doc:"Width of the device in 17.5 mm units; 1 on one line and 3 on three where left out."`
 	Source   string       `yaml:"source,omitempty"`
 	Note     string       `yaml:"note,omitempty"`
 }

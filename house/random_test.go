@@ -153,6 +153,8 @@ func (f *filler) mend(h *house.House) {
 	}
 	if len(h.Boards) == 0 {
 		h.Circuits = nil
+	}
+	if len(h.Circuits) == 0 {
 		f.forget(h, "circuit")
 	}
 	for i := range h.Points {
@@ -166,6 +168,11 @@ func (f *filler) mend(h *house.House) {
 	}
 	for i := range h.Wishes {
 		h.Wishes[i].Text += "."
+	}
+	for i := range h.Boards {
+		for k := range h.Boards[i].Devices {
+			h.Boards[i].Devices[k].Name += "."
+		}
 	}
 	f.mendWalls(h)
 	f.mendModules(h)
