@@ -82,7 +82,8 @@ func TestRiseUnderTheTop(t *testing.T) {
 		want  string
 	}{
 		{small, 20, ""}, {small, 40, "23.8 K"}, {house.Board{Height: unit.Metres(.8), Width: unit.Metres(.6), Depth: unit.Metres(.15)}, 40, ""},
-		{house.Board{Height: unit.Metres(2), Width: unit.Metres(.8), Depth: unit.Metres(.6)}, 400, ""}, // beyond the size that is computed
+		{house.Board{Height: unit.Metres(2), Width: unit.Metres(.8), Depth: unit.Metres(.6)}, 200, ""}, // 0.15955·200^0.804·1.42614 = 16.1 K
+		{house.Board{Height: unit.Metres(2), Width: unit.Metres(.8), Depth: unit.Metres(.6)}, 400, "28.1 K"},
 	} {
 		h, cat := boardOf(c.board, []float64{c.watts}, nil)
 		got, list := aboutHeat(h, cat)
