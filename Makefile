@@ -9,7 +9,7 @@ FUZZTIME ?= 10s
 # Debian packages that the outside checks use, each as package:command, or package:python=module. A test whose program is
 # missing is skipped, so that a part can be tested anywhere; here all of them are installed.
 OUTSIDE = glpk-utils:glpsol coinor-cbc:cbc ngspice:ngspice poppler-utils:pdftotext mosquitto:mosquitto mosquitto-clients:mosquitto_sub \
-          chromium:chromium libreoffice-calc:soffice dnsmasq-base:dnsmasq fish:fish zsh:zsh python3-ezdxf:python=ezdxf zbar-tools:zbarimg
+          chromium:chromium libreoffice-calc:soffice dnsmasq-base:dnsmasq fish:fish zsh:zsh python3-ezdxf:python=ezdxf python3-networkx:python=networkx zbar-tools:zbarimg
 
 .PHONY: test build lint bench fuzz golden outside
 
