@@ -45,8 +45,9 @@ var busRules = []Rule{
 		Title: "A line has too much cable",
 		Why: "The cable of all taps and their stubs together, as laid, must stay within the limit of the head, 300 m where it does not say: beyond " +
 			"it the signal and the voltage are not what the modules are made for. Lines are laid in series, tap after tap, without a star.",
-		Source: "300 m in all, serial topology: " + practice,
-		run:    onLine(tooLong), sees: near("module"),
+		Formula: "Σ l ≤ l(most)",
+		Source:  "300 m in all, serial topology: " + practice,
+		run:     onLine(tooLong), sees: near("module"),
 	},
 	{
 		Slug: "bus/length-unknown", Severity: Caution, Kind: "line",
@@ -57,17 +58,19 @@ var busRules = []Rule{
 	},
 	{
 		Slug: "bus/too-many-taps", Severity: Fault, Kind: "line",
-		Title:  "A line has more modules than its head can serve",
-		Why:    "The head polls every module on its line and has room for a number of them.",
-		Source: "the catalogue entry of the head",
-		run:    onLine(tooManyTaps), sees: mendingFrom(),
+		Title:   "A line has more modules than its head can serve",
+		Why:     "The head polls every module on its line and has room for a number of them.",
+		Formula: "n ≤ n(head)",
+		Source:  "the catalogue entry of the head",
+		run:     onLine(tooManyTaps), sees: mendingFrom(),
 	},
 	{
 		Slug: "bus/unit-load", Severity: Fault, Kind: "line",
-		Title:  "The receivers on a line load it too much",
-		Why:    "A driver is made for 32 unit loads of 12 kΩ on one segment; the shares of all modules add up.",
-		Source: "TIA-485-A (ISO/IEC 8482), unit load",
-		run:    onLine(unitLoad), sees: near("module"),
+		Title:   "The receivers on a line load it too much",
+		Why:     "A driver is made for 32 unit loads of 12 kΩ on one segment; the shares of all modules add up.",
+		Formula: "Σ UL ≤ 32",
+		Source:  "TIA-485-A (ISO/IEC 8482), unit load",
+		run:     onLine(unitLoad), sees: near("module"),
 	},
 	{
 		Slug: "bus/unknown-cable", Severity: Fault, Kind: "line",
@@ -187,7 +190,7 @@ func tooLong(v *view, l *line, say sayer) {
 	}
 	say(Finding{
 		Text:     fmt.Sprintf("Line %s has %s of cable, more than %s.", l.ID, total, most),
-		Measured: total.String(), Limit: most.String(),
+		Measured: total.String(), Limit: most.String(), Terms: []Term{{"cable of all taps and stubs", "Σ l", total.M(), "m"}, {"most cable of the line", "l(most)", most.M(), "m"}},
 		Remedy: &Remedy{Text: remedy + "."},
 	})
 }
@@ -225,7 +228,7 @@ func tooManyTaps(v *view, l *line, say sayer) {
 	}
 	f := Finding{
 		Text:     fmt.Sprintf("Line %s has %d modules, more than the %d that %s can serve.", l.ID, n, most, l.head.ID),
-		Measured: fmt.Sprintf("%d modules", n), Limit: fmt.Sprintf("%d modules", most),
+		Measured: fmt.Sprintf("%d modules", n), Limit: fmt.Sprintf("%d modules", most), Terms: []Term{{"modules on the line", "n", float64(n), ""}, {"modules that the head serves", "n(head)", float64(most), ""}},
 		Remedy: &Remedy{Text: fmt.Sprintf("Put %d of them on another line.", n-most)},
 	}
 	if t, ok := v.biggerHead(l, n); ok {
@@ -261,7 +264,7 @@ func unitLoad(v *view, l *line, say sayer) {
 	}
 	say(Finding{
 		Text:     fmt.Sprintf("The receivers on line %s are %s, more than %d.", l.ID, figure(total, "unit loads"), unitLoadsMost),
-		Measured: figure(total, "unit loads"), Limit: fmt.Sprintf("%d unit loads", unitLoadsMost),
+		Measured: figure(total, "unit loads"), Limit: fmt.Sprintf("%d unit loads", unitLoadsMost), Terms: []Term{{"unit loads of all receivers", "Σ UL", total, ""}},
 		Remedy: &Remedy{Text: "Divide the line by a second head or a repeater."},
 	})
 }

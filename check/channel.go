@@ -27,7 +27,8 @@ var channelRules = []Rule{
 		Why: "The load is held against every limit of the rating for its category: current I = P/(U·cosφ), active power P, apparent power " +
 			"S = P/cosφ. Where the house gives no power factor, 1 is taken for heaters and filament lamps, 0.8 for motors and transformers, " +
 			"0.5 for lamp drivers, ballasts and coils.",
-		Source: "IEC 60947-4-1, rated operational current for a utilisation category; assumed power factors: " + practice, Caution: cautionMains,
+		Formula: "S = P/cosφ, I = S/U; I ≤ I(rating), P ≤ P(rating), S ≤ S(rating)",
+		Source:  "IEC 60947-4-1, rated operational current for a utilisation category; assumed power factors: " + practice, Caution: cautionMains,
 		run: onLoad(overload), sees: mending(),
 	},
 	{
@@ -36,14 +37,16 @@ var channelRules = []Rule{
 		Why: "A driver draws little but closes hard: its input capacitor is charged from the peak of the mains through a few ohms. Drivers on " +
 			"one contact add up, so the limit is their number, not their watts: twelve lamps of 9 W draw under half an ampere and may still weld " +
 			"a contact of 1.5 A.",
-		Source: "the catalogue entry; derating by number of drivers is " + practice, Caution: cautionMains,
+		Formula: "n ≤ n(rating)",
+		Source:  "the catalogue entry; derating by number of drivers is " + practice, Caution: cautionMains,
 		run: onLoad(tooManyLamps), sees: mending(),
 	},
 	{
 		Slug: "channel/inrush", Severity: Fault, Kind: "module",
-		Title:  "The closing current on an output is above what it may switch",
-		Why:    "The peak closing currents of all drivers on the output add up: Σ n · Ipk. Above its limit the contact welds.",
-		Source: "the catalogue entry; summing the peaks is " + practice, Caution: cautionMains,
+		Title:   "The closing current on an output is above what it may switch",
+		Why:     "The peak closing currents of all drivers on the output add up: Σ n · Ipk. Above its limit the contact welds.",
+		Formula: "Σ Ipk = n·Ipk ≤ I(inrush)",
+		Source:  "the catalogue entry; summing the peaks is " + practice, Caution: cautionMains,
 		run: onLoad(inrush), sees: mending(),
 	},
 	{
@@ -66,7 +69,8 @@ var channelRules = []Rule{
 		Title: "The outputs of a module together carry more than its common terminal",
 		Why: "Outputs that share a feed terminal load it with the sum of their currents: Σ I ≤ I(common). All of them on at once is the case to " +
 			"hold, since nothing prevents it.",
-		Source: "the catalogue entry; the sum over a shared terminal is " + practice, Caution: cautionMains,
+		Formula: "Σ I ≤ I(common)",
+		Source:  "the catalogue entry; the sum over a shared terminal is " + practice, Caution: cautionMains,
 		run: onKnown(commonOverload), sees: mending(),
 	},
 	{
@@ -79,9 +83,10 @@ var channelRules = []Rule{
 	},
 	{
 		Slug: "channel/dimmer-minimum", Severity: Caution, Kind: "module",
-		Title:  "A dimmer has too little load",
-		Why:    "Below its smallest load a phase-cut dimmer does not hold its switch through the half-wave: the lamp flickers or glows when off.",
-		Source: "the catalogue entry; the effect is " + practice, Caution: cautionMains,
+		Title:   "A dimmer has too little load",
+		Why:     "Below its smallest load a phase-cut dimmer does not hold its switch through the half-wave: the lamp flickers or glows when off.",
+		Formula: "P ≥ P(least)",
+		Source:  "the catalogue entry; the effect is " + practice, Caution: cautionMains,
 		run: onLoad(dimmerMinimum), sees: mending(),
 	},
 }
@@ -143,7 +148,7 @@ func overload(v *view, x *loaded, say sayer) {
 		if x.draw.assumed {
 			text += fmt.Sprintf(" The power factor was taken as %g.", x.draw.factor)
 		}
-		say(Finding{Text: text, Measured: e.measured, Limit: e.limit,
+		say(Finding{Text: text, Measured: e.measured, Limit: e.limit, Terms: x.terms(v),
 			Remedy: v.mend(x.landing, "Split the load over several outputs, choose an output that carries it, "+contactorText+".")})
 	}
 }
@@ -155,7 +160,7 @@ func tooManyLamps(v *view, x *loaded, say sayer) {
 	n := (lamps(x.load)-1)/x.rating.Count + 1
 	say(Finding{
 		Text:     fmt.Sprintf("%s switches %s, more than %d.", x.where(), several(lamps(x.load), "lamp"), x.rating.Count),
-		Measured: several(lamps(x.load), "lamp"), Limit: several(x.rating.Count, "lamp"),
+		Measured: several(lamps(x.load), "lamp"), Limit: several(x.rating.Count, "lamp"), Terms: lampTerms(x.load, x.rating),
 		Remedy: v.mend(x.landing, fmt.Sprintf("Split the lamps over %d outputs, %s.", n, contactorText)),
 	})
 }
@@ -166,7 +171,7 @@ func inrush(v *view, x *loaded, say sayer) {
 	}
 	say(Finding{
 		Text:     fmt.Sprintf("%s closes on %s, more than %s.", x.where(), figure(inrushOf(x.load), "A"), x.rating.Inrush),
-		Measured: figure(inrushOf(x.load), "A"), Limit: x.rating.Inrush.String(),
+		Measured: figure(inrushOf(x.load), "A"), Limit: x.rating.Inrush.String(), Terms: lampTerms(x.load, x.rating),
 		Remedy: v.mend(x.landing, "Split the lamps over several outputs, limit the closing current (NTC, zero-crossing switching), "+contactorText+"."),
 	})
 }
@@ -211,7 +216,8 @@ func commonOverload(v *view, m *module, say sayer) {
 	}
 	f := Finding{
 		Text:     fmt.Sprintf("The %d outputs of %s in use carry %s together, more than %s.", n, m.ID, figure(total, "A"), m.typ.Common),
-		Measured: figure(total, "A"), Limit: m.typ.Common.String(),
+		Measured: figure(total, "A"), Limit: m.typ.Common.String(), Terms: []Term{{"outputs in use", "n", float64(n), ""},
+			{"sum of their currents", "Σ I", total, "A"}, {"what the common terminal may carry", "I(common)", m.typ.Common.A(), "A"}},
 		Remedy: &Remedy{Text: "Land some of the loads on another module, or let one output switch a contactor."},
 	}
 	if t, ok := v.replacement(m); ok {
@@ -237,7 +243,7 @@ func dimmerMinimum(v *view, x *loaded, say sayer) {
 	}
 	say(Finding{
 		Text:     fmt.Sprintf("%s dims %s, less than the %s that it needs.", x.where(), figure(x.draw.power, "W"), x.channel.Least),
-		Measured: figure(x.draw.power, "W"), Limit: x.channel.Least.String(),
+		Measured: figure(x.draw.power, "W"), Limit: x.channel.Least.String(), Terms: append(x.draw.terms(v.volts), Term{"smallest load of the dimmer", "P(least)", x.channel.Least.W(), "W"}),
 		Remedy: v.mend(x.landing, "Add a base load made for it, or choose a dimmer for smaller loads."),
 	})
 }

@@ -22,7 +22,8 @@ var circuitRules = []Rule{
 		Why: "The currents of all loads on the circuit are added, all of them on, with the stand-by of its modules: Ib = Σ S/U, held against In " +
 			"(Ib ≤ In ≤ Iz). On a three-phase circuit they are taken as balanced. Where loads surely never run together the sum is too high: then " +
 			"say so in a note, or let a rule see to it.",
-		Source: "IEC 60364-4-43, 433.1", Caution: cautionMains,
+		Formula: "Ib = Σ S/U ≤ In",
+		Source:  "IEC 60364-4-43, 433.1", Caution: cautionMains,
 		run: onCircuit(circuitOverload), sees: near("point", "module"),
 	},
 	{
@@ -118,7 +119,8 @@ func circuitOverload(v *view, k *circuit, say sayer) {
 	}
 	say(Finding{
 		Text:     fmt.Sprintf("Circuit %s with %s draws %s in all, more than %s.", k.ID, several(len(k.points), "load"), figure(total, "A"), k.Rating),
-		Measured: figure(total, "A"), Limit: k.Rating.String(),
+		Measured: figure(total, "A"), Limit: k.Rating.String(), Terms: []Term{{"loads of the circuit", "n", float64(len(k.points)), ""},
+			{"sum of their currents and of the stand-by of modules", "Ib", total, "A"}, {"rating of the device", "In", k.Rating.A(), "A"}},
 		Remedy: &Remedy{Text: "Put some of the loads on another circuit. A larger device is no remedy unless the cable carries it."},
 	})
 }

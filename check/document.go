@@ -23,7 +23,11 @@ func Document() string {
 }
 
 func (r *Rule) section(b *strings.Builder) {
-	fmt.Fprintf(b, "\n## %s\n\n%s (%s). %s\n\nSource: %s.\n", r.Slug, r.Title, r.Severity, r.Why, r.Source)
+	fmt.Fprintf(b, "\n## %s\n\n%s (%s). %s\n", r.Slug, r.Title, r.Severity, r.Why)
+	if r.Formula != "" {
+		fmt.Fprintf(b, "\nFormula: `%s`\n", r.Formula)
+	}
+	fmt.Fprintf(b, "\nSource: %s.\n", r.Source)
 	if r.Caution != "" {
 		fmt.Fprintf(b, "\n> %s\n", r.Caution)
 	}

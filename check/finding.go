@@ -21,6 +21,7 @@ type Finding struct {
 	Text     string   `json:"text"`               // one sentence for the person
 	Measured string   `json:"measured,omitempty"` // the figure found
 	Limit    string   `json:"limit,omitempty"`    // the figure allowed
+	Terms    []Term   `json:"terms,omitempty"`    // the figures put in, as the formula of the rule names them
 	Source   string   `json:"source"`             // standard and clause, or "common practice, no source"
 	Caution  string   `json:"caution,omitempty"`  // where work can hurt someone
 	Remedy   *Remedy  `json:"remedy,omitempty"`

@@ -28,7 +28,8 @@ var protectionRules = []Rule{
 		Title: "A cable carries less than its protective device lets through",
 		Why: "In ≤ Iz: the device must switch off before the cable is too hot. Iz is that of a PVC-insulated copper cable of the section, laid by the " +
 			"method, at 30 °C, bunched with as many circuits as the house says (alone where it says nothing). A hotter place carries less.",
-		Source: "IEC 60364-4-43, 433.1; IEC 60364-5-52:2009, Tables B.52.2, B.52.4, B.52.14, B.52.17 (" + nationalRules + ")", Caution: cautionMains,
+		Formula: "In ≤ Iz",
+		Source:  "IEC 60364-4-43, 433.1; IEC 60364-5-52:2009, Tables B.52.2, B.52.4, B.52.14, B.52.17 (" + nationalRules + ")", Caution: cautionMains,
 		run: onCircuit(circuitCapacity), sees: near("point", "module"),
 	},
 	{
@@ -37,7 +38,8 @@ var protectionRules = []Rule{
 		Why: "u = b·ρ·l·Ib/S at a power factor of 1, with all loads at the far end, which is cautious. Ib is the sum of the loads, at most the rating " +
 			"of the device, and all of the rating where a load of the circuit is not known. From the board to the load 3 % are allowed where the " +
 			"circuit has a lamp, else 5 %; the drop before the board is taken as none.",
-		Source: "IEC 60364-5-52:2009, Annex G, Table G.52.1 (" + nationalRules + ")", Caution: cautionMains,
+		Formula: "u = b·ρ·l·Ib/S/U ≤ u(most)",
+		Source:  "IEC 60364-5-52:2009, Annex G, Table G.52.1 (" + nationalRules + ")", Caution: cautionMains,
 		run: onCircuit(circuitDrop), sees: near("point", "module"),
 	},
 	{
@@ -46,7 +48,8 @@ var protectionRules = []Rule{
 		Why: "Where no residual-current device covers the circuit, its circuit-breaker must trip at once on the fault current of the loop: " +
 			"Zs ≤ Cmin·U0/Ia with Cmin 0.95 and Ia = 5, 10 or 20·In for B, C and D. Where one covers it, Zs·IΔn ≤ 50 V. Zs is the supply's loop with line and " +
 			"protective conductor at 70 °C. The metal of a faulty appliance stays live otherwise.",
-		Source: "IEC 60364-4-41, 411.4.4 and 411.5.3; IEC 60898-1 (" + nationalRules + ")", Caution: cautionMains,
+		Formula: "Zs ≤ Cmin·U0/Ia, or Zs ≤ 50 V/IΔn with a residual-current device",
+		Source:  "IEC 60364-4-41, 411.4.4 and 411.5.3; IEC 60898-1 (" + nationalRules + ")", Caution: cautionMains,
 		run: onCircuit(circuitEarthFault), sees: near("point", "module"),
 	},
 	{
@@ -54,7 +57,8 @@ var protectionRules = []Rule{
 		Title: "Only the residual-current device switches off an earth fault at the end of a circuit",
 		Why: "The loop impedance Zs is more than Cmin·U0/Ia (Cmin 0.95), so the circuit-breaker may not trip at once, on a fault between line and " +
 			"neutral neither. In a TN system that is a sign of a cable that is too long or too thin; the residual-current device alone is left.",
-		Source: "IEC 60364-4-41, 411.4.4 and 411.4.5; IEC 60898-1 (" + nationalRules + ")", Caution: cautionMains,
+		Formula: "Zs ≤ Cmin·U0/Ia",
+		Source:  "IEC 60364-4-41, 411.4.4 and 411.4.5; IEC 60898-1 (" + nationalRules + ")", Caution: cautionMains,
 		run: onCircuit(circuitLoop), sees: near("point", "module"),
 	},
 	{
@@ -161,12 +165,28 @@ func circuitCapacity(v *view, k *circuit, say sayer) {
 	say(Finding{
 		Text: fmt.Sprintf("The cable of circuit %s, %s laid by method %s%s, carries %s; its device is rated %s.", k.ID, k.Section, k.Method, bunched(k.Grouped),
 			figure(most, "A"), k.Rating),
-		Measured: k.Rating.String(), Limit: figure(most, "A"),
+		Measured: k.Rating.String(), Limit: figure(most, "A"), Terms: append(k.terms(), Term{"current that the cable carries", "Iz", most, "A"}),
 		Remedy: k.thicker(func(s unit.Section) (string, bool) {
 			iz, err := k.capacity(s)
 			return fmt.Sprintf("it carries %s", figure(iz, "A")), err == nil && !above(k.Rating.A(), iz)
 		}, k.smallerDevice(v.volts, most)),
 	})
+}
+
+// terms are the figures of the cable and the device of a circuit.
+func (k *circuit) terms() []Term {
+	return []Term{{"rating of the device", "In", k.Rating.A(), "A"}, {"section of the line conductor", "S", k.Section.MM2(), "mm²"},
+		{"length to the farthest load", "l", k.Length.M(), "m"}, {"circuits bunched, itself included", "n", float64(max(1, k.Grouped)), ""}}
+}
+
+// terms are the figures of the disconnection of a circuit.
+func (f fault) terms(v *view, k *circuit) []Term {
+	list := append(k.terms(), Term{"voltage of the supply, line to neutral", "U0", v.volts, "V"}, Term{"loop impedance of the supply", "Ze", v.house.Site.Supply.Loop.Ohm(), "Ω"},
+		Term{"fault-loop impedance at the end", "Zs", f.loop, "Ω"}, Term{"most with which the circuit-breaker trips at once", "Cmin·U0/Ia", f.breaker, "Ω"})
+	if f.residual > 0 {
+		list = append(list, Term{"rated residual current", "IΔn", k.Residual.A(), "A"}, Term{"most with which the residual-current device trips", "50 V/IΔn", f.residual, "Ω"})
+	}
+	return list
 }
 
 func bunched(n int) string {
@@ -198,7 +218,8 @@ func circuitDrop(v *view, k *circuit, say sayer) {
 	say(Finding{
 		Text: fmt.Sprintf("Along %s of %s, with %s all at the far end, the voltage of circuit %s drops by %s.", k.Length, k.Section, figure(k.demand(v.volts), "A"),
 			k.ID, figure(got, "%")),
-		Measured: figure(got, "%"), Limit: figure(most, "%"),
+		Measured: figure(got, "%"), Limit: figure(most, "%"), Terms: append(k.terms(), Term{"voltage of the supply, line to neutral", "U", v.volts, "V"},
+			Term{"current that it is computed with", "Ib", k.demand(v.volts), "A"}, Term{"voltage drop", "u", got, "%"}, Term{"voltage drop that is allowed", "u(most)", most, "%"}),
 		Remedy: k.thicker(func(s unit.Section) (string, bool) {
 			u := k.drop(v.volts, s)
 			return fmt.Sprintf("the drop is then %s", figure(u, "%")), !above(u, most)
@@ -238,7 +259,7 @@ func circuitEarthFault(v *view, k *circuit, say sayer) {
 	}
 	say(Finding{
 		Text:     fmt.Sprintf("The fault loop at the end of circuit %s has %s; its %s switches off in time up to %s.", k.ID, figure(f.loop, "Ω"), device, figure(most, "Ω")),
-		Measured: figure(f.loop, "Ω"), Limit: figure(most, "Ω"),
+		Measured: figure(f.loop, "Ω"), Limit: figure(most, "Ω"), Terms: f.terms(v, k),
 		Remedy: v.lowerLoop(k, most),
 	})
 }
@@ -251,7 +272,7 @@ func circuitLoop(v *view, k *circuit, say sayer) {
 	say(Finding{
 		Text: fmt.Sprintf("The fault loop at the end of circuit %s has %s; its %s%s trips at once up to %s. The residual-current device of %s alone is left.", k.ID,
 			figure(f.loop, "Ω"), k.Curve, strings.TrimSuffix(k.Rating.String(), " A"), figure(f.breaker, "Ω"), k.Residual),
-		Measured: figure(f.loop, "Ω"), Limit: figure(f.breaker, "Ω"),
+		Measured: figure(f.loop, "Ω"), Limit: figure(f.breaker, "Ω"), Terms: f.terms(v, k),
 		Remedy: v.lowerLoop(k, f.breaker),
 	})
 }

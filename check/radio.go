@@ -33,8 +33,9 @@ var radioRules = []Rule{
 			"what the module hears must be above its sensitivity, what the access point hears above −67 dBm; antenna gain at the access point is taken as " +
 			"none, and 20 dBm and channel 6 where the house does not say. A door counts as 40 mm of wood, a window as two panes without a coating. Levels in a home spread by 5 dB about the prediction, so 6.4 dB must be left for 90 %. Models disagree by 10 dB and more " +
 			"on one and the same floor; reinforcement, damp, coated glass, mirrors and tiles are in none of them. It is a prediction: measure on site.",
-		Source: sourceRadio,
-		run:    onKnown(radioWeak), sees: onAir(),
+		Formula: "level = EIRP + G − L; margin = level − threshold; margin ≥ z(90 %)·σ",
+		Source:  sourceRadio,
+		run:     onKnown(radioWeak), sees: onAir(),
 	},
 	{
 		Slug: "radio/shielded", Severity: Caution, Kind: "module",
@@ -248,8 +249,18 @@ func radioWeak(v *view, m *module, say sayer) {
 			tenth(level, "dBm"), figure(spreadSigma, "dB"), where, figure(threshold, "dBm"), l.words()),
 		Measured: fmt.Sprintf("%s (margin %s, spread %s)", share(l.reach()), tenth(l.margin, "dB"), figure(spreadSigma, "dB")),
 		Limit:    fmt.Sprintf("%s (margin %s)", share(reachShare), tenth(radio.MarginFor(reachShare, spreadSigma), "dB")),
+		Terms:    l.terms(level, threshold),
 		Remedy:   v.radioPlan().remedy(m),
 	})
+}
+
+// terms are the figures of a link in its weaker direction.
+func (l *link) terms(level, threshold float64) []Term {
+	return []Term{{"straight way", "d", l.metres, "m"}, {"frequency", "f", l.ghz, "GHz"}, {"loss of walls and openings", "L(walls)", l.fabric, "dB"},
+		{"loss of floors", "L(floors)", radio.Floors(l.floors), "dB"}, {"loss of the whole way", "L", l.loss(), "dB"},
+		{"level where it is received", "level", level, "dBm"}, {"level that is wanted there", "threshold", threshold, "dBm"},
+		{"what is left", "margin", l.margin, "dB"}, {"spread of levels in a home", "σ", spreadSigma, "dB"},
+		{"margin for 90 %", "z(90 %)·σ", radio.MarginFor(reachShare, spreadSigma), "dB"}}
 }
 
 // words describes a way.

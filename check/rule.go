@@ -25,6 +25,7 @@ type Rule struct {
 	Kind     string   `json:"kind"`              // the kind of entity that it looks at, as in house.Change
 	Title    string   `json:"title"`             // what is wrong, in a few words
 	Why      string   `json:"why"`               // the reasoning, with its formula and limit
+	Formula  string   `json:"formula,omitempty"` // what is computed and held against what, with the symbols of the terms
 	Source   string   `json:"source"`            // standard and clause, or "common practice, no source"
 	Caution  string   `json:"caution,omitempty"` // where work can hurt someone
 	Bad      string   `json:"bad"`               // a house that has such a finding, in the text form of package house
@@ -55,7 +56,7 @@ func Check(h *house.House, c *catalogue.Catalogue) []Finding {
 func (r *Rule) look(v *view, i int, list *[]Finding) {
 	r.run(v, i, func(f Finding) {
 		f.Slug, f.Severity, f.Kind, f.Entity = r.Slug, r.Severity, r.Kind, v.id(r.Kind, i)
-		f.Source, f.Caution = r.Source, r.Caution
+		f.Source, f.Caution, f.Terms = r.Source, r.Caution, finite(f.Terms)
 		*list = append(*list, f)
 	})
 }

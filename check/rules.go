@@ -3,11 +3,8 @@ package check
 import (
 	"cmp"
 	"embed"
-	"fmt"
 	"slices"
 	"strings"
-
-	"wirewright/internal/problem"
 )
 
 // examples holds a bad and a mended house for each rule, in the text form of package house.
@@ -49,58 +46,4 @@ func Slugs() []string {
 		slugs[i] = r.Slug
 	}
 	return slugs
-}
-
-// Explain prints the reasoning of a rule for a person: what it looks at, why, by which source, and an example of a house
-// that has such a finding and of the same house without. False where there is no such rule; NearestSlug may help.
-func Explain(slug string) (string, bool) {
-	for _, r := range Rules() {
-		if r.Slug == slug {
-			return r.explanation(), true
-		}
-	}
-	return "", false
-}
-
-// NearestSlug is the slug that a misspelt one most probably meant, "" when none is near.
-func NearestSlug(slug string) string { return problem.Nearest(slug, Slugs()) }
-
-func (r *Rule) explanation() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s (%s, about a %s)\n%s.\n\n%s\n\nSource: %s\n", r.Slug, r.Severity, r.Kind, r.Title, wrap(r.Why), r.Source)
-	if r.Caution != "" {
-		fmt.Fprintf(&b, "\nCaution: %s\n", wrap(r.Caution))
-	}
-	fmt.Fprintf(&b, "\nA house with such a finding:\n\n%s\nWhat mends it there:\n\n%s", indent(r.Bad), indent(difference(r.Bad, r.Mended)))
-	return b.String()
-}
-
-// wrap breaks a text into lines of at most a hundred characters.
-func wrap(text string) string {
-	const most = 100
-	var b strings.Builder
-	length := 0
-	for _, word := range strings.Fields(text) {
-		n := len([]rune(word))
-		switch {
-		case length == 0:
-		case length+1+n > most:
-			b.WriteByte('\n')
-			length = 0
-		default:
-			b.WriteByte(' ')
-			length++
-		}
-		b.WriteString(word)
-		length += n
-	}
-	return b.String()
-}
-
-func indent(text string) string {
-	var b strings.Builder
-	for line := range strings.Lines(text) {
-		b.WriteString("    " + line)
-	}
-	return b.String()
 }

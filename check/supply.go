@@ -25,15 +25,17 @@ var supplyRules = []Rule{
 		Title: "The modules on a line take more current than its supply gives",
 		Why: "The currents of head and modules, all outputs on, add up: Σ I ≤ I(supply). The sum is that at nominal voltage; modules with " +
 			"switching regulators take more where the voltage is lower.",
-		Source: "the catalogue entries; Kirchhoff's current law",
-		run:    onLine(supplyOverload), sees: mendingFrom(),
+		Formula: "Σ I ≤ I(supply)",
+		Source:  "the catalogue entries; Kirchhoff's current law",
+		run:     onLine(supplyOverload), sees: mendingFrom(),
 	},
 	{
 		Slug: "bus/supply-margin", Severity: Caution, Kind: "line",
-		Title:  "The supply of a line has no margin for its start",
-		Why:    "When the line comes up, all modules charge their inputs at once. A supply of 1.3 times the steady current starts it surely.",
-		Source: "1.3 times the steady current: " + practice,
-		run:    onLine(supplyMargin), sees: mendingFrom(),
+		Title:   "The supply of a line has no margin for its start",
+		Why:     "When the line comes up, all modules charge their inputs at once. A supply of 1.3 times the steady current starts it surely.",
+		Formula: "1.3·Σ I ≤ I(supply)",
+		Source:  "1.3 times the steady current: " + practice,
+		run:     onLine(supplyMargin), sees: mendingFrom(),
 	},
 	{
 		Slug: "bus/two-supplies", Severity: Caution, Kind: "line",
@@ -73,6 +75,12 @@ func budgetOf(l *line) budget {
 	return b
 }
 
+// terms are the figures of a budget.
+func (b budget) terms() []Term {
+	return []Term{{"current of all modules, outputs on", "Σ I", b.draw, "A"}, {"the same with the margin for the start", "1.3·Σ I", b.draw * startMargin, "A"},
+		{"current that the supplies give", "I(supply)", b.supply, "A"}}
+}
+
 func noSupply(v *view, l *line, say sayer) {
 	if b := budgetOf(l); len(b.supplies) == 0 && b.draw > 0 {
 		say(Finding{
@@ -87,7 +95,7 @@ func supplyOverload(v *view, l *line, say sayer) {
 	if b := budgetOf(l); len(b.supplies) > 0 && above(b.draw, b.supply) {
 		say(Finding{
 			Text:     fmt.Sprintf("Line %s takes %s, more than the %s that its supply gives.", l.ID, figure(b.draw, "A"), figure(b.supply, "A")),
-			Measured: figure(b.draw, "A"), Limit: figure(b.supply, "A"),
+			Measured: figure(b.draw, "A"), Limit: figure(b.supply, "A"), Terms: b.terms(),
 			Remedy: v.feedMore(b),
 		})
 	}
@@ -98,7 +106,7 @@ func supplyMargin(v *view, l *line, say sayer) {
 		say(Finding{
 			Text: fmt.Sprintf("Line %s takes %s; with the margin for its start that is %s, more than %s.", l.ID, figure(b.draw, "A"),
 				figure(b.draw*startMargin, "A"), figure(b.supply, "A")),
-			Measured: figure(b.draw*startMargin, "A"), Limit: figure(b.supply, "A"),
+			Measured: figure(b.draw*startMargin, "A"), Limit: figure(b.supply, "A"), Terms: b.terms(),
 			Remedy: v.feedMore(b),
 		})
 	}

@@ -24,8 +24,9 @@ var voltageRules = []Rule{
 		Why: "Every piece of cable drops U = r·l·I, where r is the loop resistance at 40 °C and I the current of all modules behind it, all " +
 			"outputs on, each at its nominal current. The supply is taken at its nominal voltage, where it is tapped. At each module the voltage " +
 			"must be at least what its type works with. Cable whose length is not known counts as none, so the truth is then worse.",
-		Source: "Kirchhoff's laws; IEC 60228 (conductor resistance, temperature coefficient 0.00393 1/K); the catalogue entries",
-		run:    onLine(voltageLow), sees: near("module"),
+		Formula: "U = r·l·I from node to node; U(module) ≥ U(least)",
+		Source:  "Kirchhoff's laws; IEC 60228 (conductor resistance, temperature coefficient 0.00393 1/K); the catalogue entries",
+		run:     onLine(voltageLow), sees: near("module"),
 	},
 	{
 		Slug: "bus/collapse", Severity: Fault, Kind: "line",
@@ -41,8 +42,9 @@ var voltageRules = []Rule{
 		Why: "Modules with switching regulators take more current where the voltage is lower (I = P/U), and joints and terminals add resistance. " +
 			"The catalogue does not say which modules have one, so here all are taken to hold their power, with 10 % more loop resistance: the " +
 			"voltage must still suffice, and the line must not collapse.",
-		Source: "Kirchhoff's laws; the share of 10 % and the constant power: " + practice,
-		run:    onLine(noHeadroom), sees: near("module"),
+		Formula: "I = P/U, r·1.1; U(module) ≥ U(least)",
+		Source:  "Kirchhoff's laws; the share of 10 % and the constant power: " + practice,
+		run:     onLine(noHeadroom), sees: near("module"),
 	},
 	{
 		Slug: "bus/no-cable", Severity: Remark, Kind: "line",
@@ -185,6 +187,21 @@ func oneVoltage(l *line) bool {
 	})
 }
 
+// terms are the figures of a line in a state; share is what its loop resistance was multiplied by.
+func (f *voltages) terms(l *line, s *state, share float64) []Term {
+	feed := 0.0
+	for _, u := range f.wire.feed {
+		feed = max(feed, u)
+	}
+	list := []Term{{"voltage of the supply", "U(supply)", feed, "V"}, {"current of all modules, outputs on", "Σ I", budgetOf(l).draw, "A"},
+		{"loop resistance of 1 km of the cable, warm", "r", 1000 * share * loopOf(f.cable), "Ω/km"}}
+	if s.worst.module == nil {
+		return list
+	}
+	return append(list, Term{"cable from the first tap to " + string(s.worst.ID), "l", f.wire.reach(s.worst.node), "m"},
+		Term{"voltage at " + string(s.worst.ID), "U(module)", s.volts, "V"}, Term{"voltage that it needs", "U(least)", s.worst.typ.Bus.Least.V(), "V"})
+}
+
 func voltageLow(v *view, l *line, say sayer) {
 	s := &v.voltages(l).steady
 	if !s.known || s.collapse || s.low == 0 {
@@ -193,7 +210,7 @@ func voltageLow(v *view, l *line, say sayer) {
 	say(Finding{
 		Text: fmt.Sprintf("On line %s with cable %s the voltage at %s is %s with all outputs on; a %s needs %s. Too low in all: %s.", l.ID, l.Cable,
 			s.worst.ID, figure(s.volts, "V"), s.worst.typ.ID, s.worst.typ.Bus.Least, several(s.low, "module")),
-		Measured: figure(s.volts, "V"), Limit: s.worst.typ.Bus.Least.String(),
+		Measured: figure(s.volts, "V"), Limit: s.worst.typ.Bus.Least.String(), Terms: v.voltages(l).terms(l, s, 1),
 		Remedy: v.liftVoltage(l),
 	})
 }
@@ -204,8 +221,8 @@ func busCollapse(v *view, l *line, say sayer) {
 		say(Finding{
 			Text: fmt.Sprintf("Line %s with cable %s collapses: with all outputs on its modules take %s, and the cable would drop more than the supply gives.",
 				l.ID, l.Cable, figure(draw, "A")),
-			Measured: figure(draw, "A"),
-			Remedy:   v.liftVoltage(l),
+			Measured: figure(draw, "A"), Terms: v.voltages(l).terms(l, s, 1),
+			Remedy: v.liftVoltage(l),
 		})
 	}
 }
@@ -217,7 +234,7 @@ func noHeadroom(v *view, l *line, say sayer) {
 	}
 	found := Finding{
 		Text:     fmt.Sprintf("Line %s with cable %s would collapse if its modules hold their power and the loop has 10 %% more resistance.", l.ID, l.Cable),
-		Measured: "no steady state", Remedy: v.liftVoltage(l),
+		Measured: "no steady state", Terms: f.terms(l, &f.tight, busHeadroom), Remedy: v.liftVoltage(l),
 	}
 	if s := &f.tight; !s.collapse {
 		found.Text = fmt.Sprintf("On line %s with cable %s the voltage at %s is %s if its modules hold their power and the loop has 10 %% more resistance; a %s needs %s.",
