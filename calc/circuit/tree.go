@@ -19,7 +19,7 @@ type Stretch struct {
 // TreeDrop is the voltage drop at the end of one stretch.
 type TreeDrop struct {
 	Volts [3]float64 // along each line, against its own direction; it may be negative on a line that others unbalance
-	Worst float64    // V, the greatest of the three
+	Worst float64    // V, the greatest of the lines that have a load somewhere on the circuit
 }
 
 // treeMost bounds the stretches of one circuit.
@@ -50,10 +50,12 @@ func Tree(stretches []Stretch) ([]TreeDrop, error) {
 		return nil, err
 	}
 	flow := make([][3]phasor, len(stretches))
+	var used [3]bool
 	for i := len(stretches) - 1; i >= 0; i-- {
 		s := &stretches[i]
 		for k := range 3 {
 			if s.Amps > 0 && (s.Line == 0 || s.Line == k+1) {
+				used[k] = true
 				sin := math.Sqrt(math.Max(0, 1-s.Factor*s.Factor))
 				flow[i][k] = flow[i][k].plus(phasor{s.Amps * s.Factor, -s.Amps * sin}.turn(angles[k]))
 			}
@@ -73,9 +75,23 @@ func Tree(stretches []Stretch) ([]TreeDrop, error) {
 			c := flow[i][k].plus(neutral).turn(-angles[k])
 			drops[i].Volts[k] += r*c.re - x*c.im
 		}
-		drops[i].Worst = math.Max(drops[i].Volts[0], math.Max(drops[i].Volts[1], drops[i].Volts[2]))
+		drops[i].Worst = drops[i].worst(used)
 	}
 	return drops, nil
+}
+
+// worst is the greatest drop of the lines that have a load; what the neutral does to others is nobody's drop.
+func (d TreeDrop) worst(used [3]bool) float64 {
+	most := math.Inf(-1)
+	for k, v := range d.Volts {
+		if used[k] {
+			most = math.Max(most, v)
+		}
+	}
+	if math.IsInf(most, -1) {
+		return 0
+	}
+	return most
 }
 
 func checkTree(stretches []Stretch) error {
