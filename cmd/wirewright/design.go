@@ -67,18 +67,29 @@ func (v checkVerb) Run(c *call) error {
 }
 
 type explainVerb struct {
-	Slug string `arg:"" optional:"" help:"Name of the finding, such as bus/too-long; all names are listed where it is left out."`
+	Slug   string `arg:"" optional:"" help:"Name of the finding, such as bus/too-long; all names are listed where it is left out."`
+	Job    string `arg:"" optional:"" help:"Job file, to see what was found there with the figures put in."`
+	Entity string `arg:"" optional:"" help:"The point, module, line, board or circuit that it was found of; all of them where left out."`
 }
 
 // Help shows an example.
 func (explainVerb) Help() string {
-	return "Examples:\n  wirewright explain channel/overload\n  wirewright explain"
+	return "Examples:\n  wirewright explain channel/overload\n  wirewright explain\n  wirewright explain channel/overload lindenhof.wirewright hall.relay"
 }
 
 // Run explains.
 func (v explainVerb) Run(c *call) error {
-	if v.Slug == "" {
+	switch {
+	case v.Slug == "":
 		return c.answer(slugs{job.Slugs()})
+	case v.Job != "":
+		return c.with(v.Job, func(j *job.Job) error {
+			w, err := j.Explain(c.ctx, v.Slug, v.Entity)
+			if err != nil {
+				return err
+			}
+			return c.answer(w)
+		})
 	}
 	lines, err := job.Explain(v.Slug)
 	if err != nil {
