@@ -48,21 +48,24 @@ type Partition struct {
 
 // Circuit is a final circuit: its protective device and its cable.
 type Circuit struct {
-	ID       ID           `yaml:"id"`
-	Title    string       `yaml:"title,omitempty"`
-	Board    ID           `yaml:"board" ref:"board"`
-	Phase    string       `yaml:"phase,omitempty" enum:"L1,L2,L3,all" doc:"L1, L2, L3 or all."`
-	Rating   unit.Current `yaml:"rating,omitempty" min:"0" doc:"Rated current of the protective device."`
-	Curve    string       `yaml:"curve,omitempty" enum:"B,C,D" doc:"Tripping characteristic: B, C or D (IEC 60898-1)."`
-	Residual unit.Current `yaml:"residual,omitempty" min:"0" doc:"Rated residual current of the RCD that covers it."`
-	Section  unit.Section `yaml:"section,omitempty" doc:"Line conductor."`
-	Earth    unit.Section `yaml:"earth,omitempty" doc:"Protective conductor, where it differs."`
-	Method   string       `yaml:"method,omitempty" enum:"A1,A2,B1,B2,C,D1,D2" doc:"Installation method (IEC 60364-5-52): A1, A2, B1, B2, C, D1 or D2."`
-	Length   unit.Length  `yaml:"length,omitempty" min:"0" doc:"To its farthest load."`
-	Grouped  int          `yaml:"grouped,omitempty" min:"0" max:"1000" doc:"Circuits bunched with it, itself included."`
-	Row      int          `yaml:"row,omitempty" min:"0" max:"100" doc:"Row of the board where its protective device stands, from 1 at the top."`
-	Slot     int          `yaml:"slot,omitempty" min:"0" max:"200" doc:"First width unit of the device in the row, from 1 at the left."`
-	Units    int          `yaml:"units,omitempty" min:"0" max:"200" doc:"Width of the device in 17.5 mm units; 1 on one line and 3 on three where left out."`
-	Source   string       `yaml:"source,omitempty"`
-	Note     string       `yaml:"note,omitempty"`
+	ID           ID               `yaml:"id"`
+	Title        string           `yaml:"title,omitempty"`
+	Board        ID               `yaml:"board" ref:"board"`
+	Phase        string           `yaml:"phase,omitempty" enum:"L1,L2,L3,all" doc:"L1, L2, L3 or all."`
+	Rating       unit.Current     `yaml:"rating,omitempty" min:"0" doc:"Rated current of the protective device."`
+	Curve        string           `yaml:"curve,omitempty" enum:"B,C,D" doc:"Tripping characteristic: B, C or D (IEC 60898-1)."`
+	Residual     unit.Current     `yaml:"residual,omitempty" min:"0" doc:"Rated residual current of the RCD that covers it."`
+	Section      unit.Section     `yaml:"section,omitempty" doc:"Line conductor."`
+	Earth        unit.Section     `yaml:"earth,omitempty" doc:"Protective conductor, where it differs."`
+	Method       string           `yaml:"method,omitempty" enum:"A1,A2,B1,B2,C,D1,D2" doc:"Installation method (IEC 60364-5-52): A1, A2, B1, B2, C, D1 or D2."`
+	Length       unit.Length      `yaml:"length,omitempty" min:"0" doc:"To its farthest load."`
+	Grouped      int              `yaml:"grouped,omitempty" min:"0" max:"1000" doc:"Circuits bunched with it, itself included."`
+	Ambient      unit.Temperature `yaml:"ambient,omitempty" doc:"Of the warmest place that its cable passes, the ground for D1; 30 °C of air and 20 °C of ground where left out."`
+	Breaking     unit.Current     `yaml:"breaking,omitempty" min:"0" doc:"Rated breaking capacity of the protective device."`
+	ResidualType string           `yaml:"residual-type,omitempty" enum:"AC,A,F,B" doc:"Type of the RCD that covers it: AC, A, F or B (IEC 60755)."`
+	Row          int              `yaml:"row,omitempty" min:"0" max:"100" doc:"Row of the board where its protective device stands, from 1 at the top."`
+	Slot         int              `yaml:"slot,omitempty" min:"0" max:"200" doc:"First width unit of the device in the row, from 1 at the left."`
+	Units        int              `yaml:"units,omitempty" min:"0" max:"200" doc:"Width of the device in 17.5 mm units; 1 on one line and 3 on three where left out."`
+	Source       string           `yaml:"source,omitempty"`
+	Note         string           `yaml:"note,omitempty"`
 }
