@@ -12,11 +12,8 @@ import (
 
 // The conditions under which circuits are computed.
 const (
-	circuitAir    = 30.0 // °C of the air, and 20 °C of the ground: the references of IEC 60364-5-52
-	dropLighting  = 3.0  // % of the voltage, IEC 60364-5-52 Table G.52.1, from a public supply
-	dropOther     = 5.0  // % likewise, uses other than lighting
-	voltageLeast  = 0.95 // Cmin, the share of the nominal voltage that the supply surely has
-	touchVoltage  = 50.0 // V, IEC 60364-4-41, 411.5.3
+	circuitAir    = 30.0 // °C of the air where the house says nothing: the reference of IEC 60364-5-52
+	circuitGround = 20.0 // °C of the ground likewise
 	nationalRules = "IEC base; national rules differ"
 )
 
@@ -27,9 +24,10 @@ var protectionRules = []Rule{
 		Slug: "circuit/capacity", Severity: Fault, Kind: "circuit",
 		Title: "A cable carries less than its protective device lets through",
 		Why: "In ≤ Iz: the device must switch off before the cable is too hot. Iz is that of a PVC-insulated copper cable of the section, laid by the " +
-			"method, at 30 °C, bunched with as many circuits as the house says (alone where it says nothing). A hotter place carries less.",
-		Formula: "In ≤ Iz",
-		Source:  "IEC 60364-4-43, 433.1; IEC 60364-5-52:2009, Tables B.52.2, B.52.4, B.52.14, B.52.17 (" + nationalRules + ")", Caution: cautionMains,
+			"method, at the ambient temperature and bunched with as many circuits as the house says (30 °C of air, 20 °C of ground and alone where it says " +
+			"nothing). The remedy is the smallest cable that satisfies all conditions that can be computed.",
+		Formula: "In ≤ Iz = Iz(table)·Ca·Cg",
+		Source:  "IEC 60364-4-43, 433.1; IEC 60364-5-52:2009, Tables B.52.2, B.52.4, B.52.14, B.52.15, B.52.17 (" + nationalRules + ")", Caution: cautionMains,
 		run: onCircuit(circuitCapacity), sees: near("point", "module"),
 	},
 	{
@@ -37,7 +35,7 @@ var protectionRules = []Rule{
 		Title: "The voltage drops too much along a circuit",
 		Why: "u = b·ρ·l·Ib/S at a power factor of 1, with all loads at the far end, which is cautious. Ib is the sum of the loads, at most the rating " +
 			"of the device, and all of the rating where a load of the circuit is not known. From the board to the load 3 % are allowed where the " +
-			"circuit has a lamp, else 5 %; the drop before the board is taken as none.",
+			"circuit has a lamp, else 5 %, and 0.005 % more for each metre beyond 100 m, at most 0.5 %; the drop before the board is taken as none.",
 		Formula: "u = b·ρ·l·Ib/S/U ≤ u(most)",
 		Source:  "IEC 60364-5-52:2009, Annex G, Table G.52.1 (" + nationalRules + ")", Caution: cautionMains,
 		run: onCircuit(circuitDrop), sees: near("point", "module"),
@@ -65,8 +63,8 @@ var protectionRules = []Rule{
 		Slug: "circuit/not-checked", Severity: Remark, Kind: "circuit",
 		Title: "A circuit could not be checked wholly",
 		Why: "Capacity of the cable, voltage drop and disconnection of a fault need its section, method, length and characteristic, and the " +
-			"earthing and the loop impedance of the supply. What is not known is not passed. The breaking capacity of devices stands nowhere in the house and " +
-			"is never checked.",
+			"earthing and the loop impedance of the supply. What is not known is not passed. The energy that a device lets through stands in no house, and " +
+			"is not checked.",
 		Source: practice, Caution: cautionMains,
 		run: onCircuit(circuitNotChecked), sees: near("point", "module"),
 	},
@@ -111,7 +109,19 @@ func (k *circuit) capacity(section unit.Section) (float64, error) {
 	if k.threePhase() {
 		loaded = 3
 	}
-	return iec.Capacity(section.MM2(), k.Method, loaded, circuitAir, max(1, k.Grouped))
+	c, err := iec.CapacityOf(section.MM2(), iec.Laid{Method: k.Method, Loaded: loaded, Celsius: k.celsius(), Circuits: max(1, k.Grouped)})
+	return c.Amps, err
+}
+
+// celsius is the temperature in °C around the cable of a circuit.
+func (k *circuit) celsius() float64 {
+	switch {
+	case k.Ambient != 0:
+		return k.Ambient.C()
+	case k.Method == "D1":
+		return circuitGround
+	}
+	return circuitAir
 }
 
 // loop is the fault-loop impedance in Ω at the end of a circuit, if it had a section.
@@ -128,30 +138,14 @@ func (k *circuit) drop(volts float64, section unit.Section) float64 {
 	return 100 * iec.Drop(k.demand(volts), k.Length.M(), section.MM2(), 1, k.threePhase()) / volts
 }
 
-// dropMost is the voltage drop in per cent that is allowed on a circuit.
-func (k *circuit) dropMost() float64 {
-	if slices.ContainsFunc(k.points, func(p *point) bool { return p.Kind == house.Lamp }) {
-		return dropLighting
-	}
-	return dropOther
+// lights tells whether a circuit has a lamp.
+func (k *circuit) lights() bool {
+	return slices.ContainsFunc(k.points, func(p *point) bool { return p.Kind == house.Lamp })
 }
 
-// thicker is the remedy that lays the next section of the tables that passes a test, with why as its reason; otherwise is
-// said where none does.
-func (k *circuit) thicker(pass func(unit.Section) (why string, ok bool), otherwise string) *Remedy {
-	for _, mm2 := range iec.Sections {
-		s := unit.SquareMillimetres(mm2)
-		if s <= k.Section {
-			continue
-		}
-		if why, ok := pass(s); ok {
-			after := *k.Circuit
-			after.Section = s
-			return &Remedy{Text: fmt.Sprintf("Lay it with %s: %s.%s", s, why, otherwise),
-				Changes: []house.Change{{Kind: "circuit", ID: k.ID, Before: *k.Circuit, After: after}}}
-		}
-	}
-	return &Remedy{Text: "No section of the tables is enough: shorten the way, divide the loads over two circuits, or lay it otherwise." + otherwise}
+// dropMost is the voltage drop in per cent that is allowed on a circuit.
+func (k *circuit) dropMost(rules *iec.Rules) float64 {
+	return iec.DropMost(k.lights(), false, k.Length.M(), rules)
 }
 
 func circuitCapacity(v *view, k *circuit, say sayer) {
@@ -166,10 +160,7 @@ func circuitCapacity(v *view, k *circuit, say sayer) {
 		Text: fmt.Sprintf("The cable of circuit %s, %s laid by method %s%s, carries %s; its device is rated %s.", k.ID, k.Section, k.Method, bunched(k.Grouped),
 			figure(most, "A"), k.Rating),
 		Measured: k.Rating.String(), Limit: figure(most, "A"), Terms: append(k.terms(), Term{"current that the cable carries", "Iz", most, "A"}),
-		Remedy: k.thicker(func(s unit.Section) (string, bool) {
-			iz, err := k.capacity(s)
-			return fmt.Sprintf("it carries %s", figure(iz, "A")), err == nil && !above(k.Rating.A(), iz)
-		}, k.smallerDevice(v.volts, most)),
+		Remedy: v.chosen(k, iec.ByCapacity),
 	})
 }
 
@@ -196,22 +187,11 @@ func bunched(n int) string {
 	return fmt.Sprintf(" in a bunch of %d circuits", n)
 }
 
-// smallerDevice says which device the cable that is there would bear, where the loads leave one; "" otherwise.
-func (k *circuit) smallerDevice(volts, most float64) string {
-	amps, whole := k.load(volts)
-	for _, r := range slices.Backward(iec.Ratings) {
-		if !above(r, most) && whole && !above(amps, r) {
-			return fmt.Sprintf(" The cable that is there bears a device of %s, and the loads draw %s.", figure(r, "A"), figure(amps, "A"))
-		}
-	}
-	return ""
-}
-
 func circuitDrop(v *view, k *circuit, say sayer) {
 	if k.Rating <= 0 || k.Section <= 0 || k.Length <= 0 {
 		return
 	}
-	got, most := k.drop(v.volts, k.Section), k.dropMost()
+	got, most := k.drop(v.volts, k.Section), k.dropMost(v.rules)
 	if !above(got, most) {
 		return
 	}
@@ -220,10 +200,7 @@ func circuitDrop(v *view, k *circuit, say sayer) {
 			k.ID, figure(got, "%")),
 		Measured: figure(got, "%"), Limit: figure(most, "%"), Terms: append(k.terms(), Term{"voltage of the supply, line to neutral", "U", v.volts, "V"},
 			Term{"current that it is computed with", "Ib", k.demand(v.volts), "A"}, Term{"voltage drop", "u", got, "%"}, Term{"voltage drop that is allowed", "u(most)", most, "%"}),
-		Remedy: k.thicker(func(s unit.Section) (string, bool) {
-			u := k.drop(v.volts, s)
-			return fmt.Sprintf("the drop is then %s", figure(u, "%")), !above(u, most)
-		}, ""),
+		Remedy: v.chosen(k, iec.ByDrop),
 	})
 }
 
@@ -241,9 +218,9 @@ func (k *circuit) faultOf(v *view) (f fault, ok bool) {
 	}
 	var err1, err2 error
 	f.loop, err1 = k.loop(s, k.Section)
-	f.breaker, err2 = iec.LoopMost(v.volts, k.Rating.A(), k.Curve, voltageLeast)
+	f.breaker, err2 = iec.LoopMost(v.volts, k.Rating.A(), k.Curve, v.rules.Value(iec.VoltageLeast))
 	if k.Residual > 0 {
-		f.residual = touchVoltage / k.Residual.A()
+		f.residual = v.rules.Value(iec.TouchVoltage) / k.Residual.A()
 	}
 	return f, err1 == nil && err2 == nil
 }
@@ -260,7 +237,7 @@ func circuitEarthFault(v *view, k *circuit, say sayer) {
 	say(Finding{
 		Text:     fmt.Sprintf("The fault loop at the end of circuit %s has %s; its %s switches off in time up to %s.", k.ID, figure(f.loop, "Ω"), device, figure(most, "Ω")),
 		Measured: figure(f.loop, "Ω"), Limit: figure(most, "Ω"), Terms: f.terms(v, k),
-		Remedy: v.lowerLoop(k, most),
+		Remedy: v.chosen(k, k.disconnection()),
 	})
 }
 
@@ -273,16 +250,8 @@ func circuitLoop(v *view, k *circuit, say sayer) {
 		Text: fmt.Sprintf("The fault loop at the end of circuit %s has %s; its %s%s trips at once up to %s. The residual-current device of %s alone is left.", k.ID,
 			figure(f.loop, "Ω"), k.Curve, strings.TrimSuffix(k.Rating.String(), " A"), figure(f.breaker, "Ω"), k.Residual),
 		Measured: figure(f.loop, "Ω"), Limit: figure(f.breaker, "Ω"), Terms: f.terms(v, k),
-		Remedy: v.lowerLoop(k, f.breaker),
+		Remedy: v.chosen(k, iec.ByLoop),
 	})
-}
-
-// lowerLoop is the remedy for a fault loop of too much impedance.
-func (v *view) lowerLoop(k *circuit, most float64) *Remedy {
-	return k.thicker(func(s unit.Section) (string, bool) {
-		zs, err := k.loop(&v.house.Site.Supply, s)
-		return fmt.Sprintf("the loop then has %s", figure(zs, "Ω")), err == nil && !above(zs, most)
-	}, "")
 }
 
 func circuitNotChecked(v *view, k *circuit, say sayer) {

@@ -1,6 +1,7 @@
 package check
 
 import (
+	iec "wirewright/calc/circuit"
 	"wirewright/catalogue"
 	"wirewright/house"
 )
@@ -10,7 +11,8 @@ import (
 type view struct {
 	house    *house.House
 	cat      *catalogue.Catalogue
-	volts    float64 // line to neutral; 230 V where the house does not say
+	volts    float64    // line to neutral; 230 V where the house does not say
+	rules    *iec.Rules // limits and factors that differ between countries: the IEC base
 	points   []point
 	modules  []module
 	lines    []line
@@ -23,6 +25,7 @@ type view struct {
 	nearest  map[string]string // memo of nearest type names
 	network  network
 	radio    *radioPlan // memo of view.radioPlan
+	routes   *routing   // memo of view.routing
 }
 
 // point is a point with the landings that name it.
@@ -77,7 +80,7 @@ type circuit struct {
 const defaultVolts = 230
 
 func newView(h *house.House, c *catalogue.Catalogue) *view {
-	v := &view{house: h, cat: c, volts: h.Site.Supply.Voltage.V(), heads: map[house.ID]bool{}, nearest: map[string]string{}}
+	v := &view{house: h, cat: c, volts: h.Site.Supply.Voltage.V(), rules: iec.IEC(), heads: map[house.ID]bool{}, nearest: map[string]string{}}
 	if v.volts <= 0 {
 		v.volts = defaultVolts
 	}

@@ -7,6 +7,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	"wirewright/internal/problem"
 	"wirewright/internal/yamldoc"
@@ -113,6 +114,22 @@ func NamedRules(name string) (*Rules, error) {
 		return nil, err
 	}
 	return ReadRules(file, text)
+}
+
+// baseRules reads the base once; that it can be read is tested, since it is built in.
+var baseRules = sync.OnceValue(func() Rules {
+	r, err := NamedRules(BaseRules)
+	if err != nil {
+		return Rules{Name: BaseRules, Title: err.Error()}
+	}
+	return *r
+})
+
+// IEC is the base set; it is a new one each time, and the caller's own.
+func IEC() *Rules {
+	r := baseRules()
+	r.Limits, r.Diversity = slices.Clone(r.Limits), slices.Clone(r.Diversity)
+	return &r
 }
 
 // ReadRules reads a rule set in its text form and fills it from its base. The error is a list of every mistake with line

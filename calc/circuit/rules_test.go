@@ -36,6 +36,18 @@ func TestEverySetIsWhole(t *testing.T) {
 	}
 }
 
+// The base that comes without an error is the one that is read with one, and is the caller's own.
+func TestIECIsTheBase(t *testing.T) {
+	r := IEC()
+	if !bytes.Equal(r.Text(), base(t).Text()) {
+		t.Error("IEC is not the base set")
+	}
+	r.Limits[0].Value = 99
+	if IEC().Limits[0].Value == 99 {
+		t.Error("who changes his set changes everybody's")
+	}
+}
+
 const ownRules = `format: wirewright circuit rules 1
 name: own
 title: Stricter than asked
