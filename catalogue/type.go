@@ -115,9 +115,11 @@ type Bus struct {
 	Supply    unit.Current `yaml:"supply,omitempty" min:"0" doc:"Current that a supply gives."`
 	Voltage   unit.Voltage `yaml:"voltage,omitempty" doc:"Nominal voltage."`
 	Least     unit.Voltage `yaml:"least,omitempty" min:"0" doc:"Lowest voltage at which it works."`
+	Parallel  bool         `yaml:"parallel,omitempty" doc:"Supplies: may stand in parallel with others that may, on one line."`
 	UnitLoad  float64      `yaml:"unit-load,omitempty" min:"0" max:"32" doc:"Share of a receiver load (TIA-485-A)."`
 	MaxTaps   int          `yaml:"max-taps,omitempty" min:"0" doc:"Heads: most modules on the line."`
 	MaxLength unit.Length  `yaml:"max-length,omitempty" min:"0" doc:"Heads: most cable in all; 300 m where left out (common practice, no source)."`
+	MaxStub   unit.Length  `yaml:"max-stub,omitempty" min:"0" doc:"Heads: longest branch from the trunk; that of a driver of 250 ns where left out."`
 }
 
 // Radio is the radio side of a type.

@@ -46,6 +46,8 @@ type Tap struct {
 	Module ID          `yaml:"module" ref:"module"`
 	Length unit.Length `yaml:"length,omitempty" min:"0" doc:"Cable from the tap before it, as laid."`
 	Stub   unit.Length `yaml:"stub,omitempty" min:"0" doc:"Branch from the trunk to its terminals."`
+	From   ID          `yaml:"from,omitempty" ref:"module" doc:"The tap that the cable comes from, where that is not the one before."`
+	Ended  bool        `yaml:"ended,omitempty" doc:"A terminating resistor sits here."`
 	Note   string      `yaml:"note,omitempty"`
 }
 

@@ -216,7 +216,18 @@ func (f *filler) mendModules(h *house.House) {
 	h.Lines = nil
 	for _, l := range lines {
 		l.Taps = slices.DeleteFunc(l.Taps, func(t house.Tap) bool { return taken[t.Module] || t.Module == l.Head })
-		l.Taps = l.Taps[:min(1, len(l.Taps))]
+		l.Taps = l.Taps[:min(2, len(l.Taps))]
+		if len(l.Taps) == 2 && l.Taps[0].Module == l.Taps[1].Module {
+			l.Taps = l.Taps[:1]
+		}
+		for k := range l.Taps {
+			if from := &l.Taps[k].From; *from != "" {
+				*from = l.Taps[0].Module // the cable comes from an earlier tap
+			}
+			if k == 0 {
+				l.Taps[k].From = ""
+			}
+		}
 		if len(l.Taps) == 0 {
 			l.Taps = nil
 		}

@@ -2,6 +2,7 @@ package house
 
 import (
 	"net/netip"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -164,6 +165,9 @@ func (v *validator) taps() {
 				continue
 			}
 			line[m], at[m] = l.ID, path("lines", i, "taps", k)
+			if from := l.Taps[k].From; from != "" && !slices.ContainsFunc(l.Taps[:k], func(t Tap) bool { return t.Module == from }) {
+				v.report(l.ID, path("lines", i, "taps", k, "from"), "a tap that stands before it on the line", "%s comes from %s, which does not", m, from)
+			}
 		}
 		if _, taken := line[l.Head]; !taken {
 			line[l.Head], at[l.Head] = l.ID, path("lines", i, "head")
