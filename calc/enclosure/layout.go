@@ -33,6 +33,7 @@ type Frame struct {
 	Gap        int     // units kept free between such a device and its neighbours
 	Partitions bool    // mains and extra-low voltage may share a row, with a partition between
 	Partition  int     // units that a partition takes
+	HotTop     bool    // rows with such devices as far up as the order allows; else in the order of their first items
 	Budget     int     // steps of the search; BudgetUsual where it is 0
 }
 
@@ -92,8 +93,7 @@ func ceil(x float64) int {
 
 // Lay puts items into rows: the fewest rows, and among those layouts the one that breaks the fewest groups. No item
 // straddles two rows; what is upstream stands before what it serves; mains and extra-low voltage share no row, or are
-// parted; devices with much heat stand at the end of their part of a row with gaps, and their row as far up as the order
-// allows. The answer is the same for the same input. An error says which item cannot be laid.
+// parted; devices with much heat stand at the end of their part of a row with gaps. The answer is the same for the same input. An error says which item cannot be laid.
 func Lay(items []Item, f Frame) (*Layout, error) {
 	if f.Budget <= 0 {
 		f.Budget = BudgetUsual
@@ -195,7 +195,7 @@ func (p *packing) rowOrder(rows [][]int) []int {
 	}
 	heat := func(r int) (w float64) {
 		for _, i := range rows[r] {
-			if p.hot[i] {
+			if p.hot[i] && p.frame.HotTop {
 				w += p.items[i].Heat
 			}
 		}
@@ -208,7 +208,7 @@ func (p *packing) rowOrder(rows [][]int) []int {
 			if done>>r&1 == 1 || before[r]&^done != 0 {
 				continue
 			}
-			if next < 0 || heat(r) > heat(next) || heat(r) == heat(next) && len(rows[r]) > 0 && rows[r][0] < rows[next][0] {
+			if next < 0 || heat(r) > heat(next) || heat(r) == heat(next) && rows[r][0] < rows[next][0] {
 				next = r
 			}
 		}
