@@ -128,11 +128,26 @@ func (t *Type) ratingText() string {
 		for _, r := range g.Ratings {
 			parts = append(parts, r.String())
 		}
+		for _, d := range g.Derate {
+			parts = append(parts, d.String())
+		}
 	}
 	if t.Common > 0 {
 		parts = append(parts, "all together "+t.Common.String())
 	}
 	return strings.Join(parts, "; ")
+}
+
+// String prints a row of a derating table: "80 % with 3 loaded".
+func (d Derate) String() string {
+	text := d.Share.String()
+	if d.Loaded > 0 {
+		text += fmt.Sprintf(" with %d loaded", d.Loaded)
+	}
+	if d.Above != 0 {
+		text += " from " + d.Above.String()
+	}
+	return text
 }
 
 // String prints the rating: its category and every limit that applies.

@@ -95,6 +95,7 @@ type ChannelGroup struct {
 	Edge    string        `yaml:"edge,omitempty" enum:"leading,trailing,either" doc:"Dimmers: leading, trailing or either."`
 	Least   unit.Power    `yaml:"least,omitempty" min:"0" doc:"Dimmers: smallest load that burns steadily."`
 	Pause   unit.Duration `yaml:"pause,omitempty" doc:"Motor outputs: least pause before a reversal."`
+	Derate  []Derate      `yaml:"derate,omitempty" doc:"Outputs: what is left of every rating in heat, and with many channels loaded; the least share that applies counts."`
 	Note    string        `yaml:"note,omitempty"`
 }
 
@@ -107,6 +108,28 @@ type Rating struct {
 	Count    int            `yaml:"count,omitempty" min:"0" doc:"Most lamps or drivers."`
 	Inrush   unit.Current   `yaml:"inrush,omitempty" min:"0" doc:"Most summed closing current, peak."`
 	Source   string         `yaml:"source,omitempty"`
+}
+
+// Derate is one row of the derating table of a type: the share of every rating of current and power that is left where its
+// conditions are met. One that is left out is always met.
+type Derate struct {
+	Above  unit.Temperature `yaml:"above,omitempty" min:"-40 °C" max:"100 °C" doc:"Air around the module, from this temperature on."`
+	Loaded int              `yaml:"loaded,omitempty" min:"0" max:"64" doc:"Channels of the group loaded at a time, from this number on."`
+	Share  unit.Percent     `yaml:"share" above:"0" max:"100 %" doc:"What is left of a rating."`
+}
+
+// Left is the share of its ratings, above 0 up to 1, that a channel of the group has in air of a temperature in °C with so
+// many channels of the group loaded at a time: the least of all rows that apply.
+func (g *ChannelGroup) Left(air float64, loaded int) float64 {
+	left := 1.0
+	for _, d := range g.Derate {
+		heat := d.Above == 0 || air >= d.Above.C()
+		many := d.Loaded == 0 || loaded >= d.Loaded
+		if share := d.Share.Pct() / 100; heat && many && share > 0 {
+			left = min(left, share)
+		}
+	}
+	return left
 }
 
 // Bus is the side of a type that faces a wired line.

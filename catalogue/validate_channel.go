@@ -31,6 +31,7 @@ func (v *validator) group(g *ChannelGroup) {
 	}
 	v.special(g)
 	v.ratings(g)
+	v.derating(g)
 }
 
 // special checks what only dimmers and motor outputs have.
@@ -54,6 +55,22 @@ func (v *validator) ratings(g *ChannelGroup) {
 		v.within("ratings", i, func() { v.rating(&g.Ratings[i], seen) })
 	}
 	v.must(g.Kind != MotorOut || len(g.Ratings) == 0 || seen[house.Motor], "ratings", "a motor output needs a rating for motors")
+}
+
+// derateMost bounds the rows of a derating table.
+const derateMost = 32
+
+// derating checks the derating table of a group.
+func (v *validator) derating(g *ChannelGroup) {
+	v.must(len(g.Derate) == 0 || g.Kind.Output(), "derate", "only outputs are derated", "leave it out")
+	v.must(len(g.Derate) <= derateMost, "derate", fmt.Sprintf("at most %d rows are expected", derateMost))
+	for i := range g.Derate {
+		d := &g.Derate[i]
+		v.within("derate", i, func() {
+			v.must(d.Above != 0 || d.Loaded > 0, "", "a row needs a condition: above a temperature, from a number of loaded channels on, or both")
+			v.must(d.Loaded <= g.Count, "loaded", fmt.Sprintf("the group has %d channels", g.Count))
+		})
+	}
 }
 
 func (v *validator) rating(r *Rating, seen map[house.Category]bool) {
