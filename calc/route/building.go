@@ -88,8 +88,11 @@ const (
 	OverWorktop
 )
 
-// most bounds coordinates and lengths, in metres: what lies beyond is no part of a building.
-const most = 10_000
+// most bounds coordinates, and longest the length of a wall, in metres: what is beyond is no part of a building.
+const (
+	most    = 10_000
+	longest = 1000
+)
 
 // lowest is the height of a wall below which it has the lower zone only, in metres.
 const lowest = 1.2
@@ -111,7 +114,7 @@ func (w *Wall) sound(storeys int) bool {
 			return false
 		}
 	}
-	return w.Storey >= 0 && w.Storey < storeys && w.length() >= 0.01 && w.Height > 0 && w.Thickness >= 0
+	return w.Storey >= 0 && w.Storey < storeys && w.length() >= 0.01 && w.length() <= longest && w.Height > 0 && w.Thickness >= 0
 }
 
 func (a XYZ) sound() bool {
@@ -132,6 +135,13 @@ func (w *Wall) foot(p XY) (along, across float64) {
 	ux, uy := (w.To.X-w.From.X)/l, (w.To.Y-w.From.Y)/l
 	dx, dy := p.X-w.From.X, p.Y-w.From.Y
 	return dx*ux + dy*uy, dy*ux - dx*uy
+}
+
+// Off is how far a place on the plan is from another one on the centre line of the wall: along it and across.
+func (w *Wall) Off(p, from XYZ) (along, across float64) {
+	s, c := w.foot(XY{p.X, p.Y})
+	t, _ := w.foot(XY{from.X, from.Y})
+	return math.Abs(s - t), math.Abs(c)
 }
 
 // open tells whether a vertical at s would meet an opening between two heights.

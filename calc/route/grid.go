@@ -8,23 +8,29 @@ import (
 // cell is the side of a field of the grid, in metres.
 const cell = 4.0
 
+// wide is the radius in metres beyond which all walls of a storey are looked at.
+const wide = 100.0
+
 // grid finds the walls of a storey near a place.
 type grid struct {
 	building *Building
 	fields   map[[3]int32][]int32 // by storey, column and row
 	long     [][]int32            // by storey: walls that lie across too many fields
+	all      [][]int32            // by storey
 	seen     []int32              // number of the last question in which a wall came
 	asked    int32
 	list     []int
 }
 
 func newGrid(b *Building) *grid {
-	g := &grid{building: b, fields: map[[3]int32][]int32{}, long: make([][]int32, len(b.Storeys)), seen: make([]int32, len(b.Walls))}
+	g := &grid{building: b, fields: map[[3]int32][]int32{}, long: make([][]int32, len(b.Storeys)),
+		all: make([][]int32, len(b.Storeys)), seen: make([]int32, len(b.Walls))}
 	for i := range b.Walls {
 		w := &b.Walls[i]
 		if !w.sound(len(b.Storeys)) {
 			continue
 		}
+		g.all[w.Storey] = append(g.all[w.Storey], int32(i))
 		x0, x1 := field(math.Min(w.From.X, w.To.X)), field(math.Max(w.From.X, w.To.X))
 		y0, y1 := field(math.Min(w.From.Y, w.To.Y)), field(math.Max(w.From.Y, w.To.Y))
 		if (x1-x0+1)*(y1-y0+1) > 400 {
@@ -55,6 +61,10 @@ func (g *grid) near(storey int, p XY, radius float64) []int {
 				g.list = append(g.list, int(i))
 			}
 		}
+	}
+	if radius > wide {
+		put(g.all[storey])
+		return g.list
 	}
 	for x := field(p.X - radius); x <= field(p.X+radius); x++ {
 		for y := field(p.Y - radius); y <= field(p.Y+radius); y++ {

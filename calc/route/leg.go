@@ -9,7 +9,7 @@ type Leg struct {
 	From, To XYZ
 	Places   []XYZ // all places that it passes, both ends included
 	Length   unit.Length
-	Walls    []int // that it runs along, in order; empty for legs away from walls
+	Walls    []int // that it runs along, in order; of a tail the wall that it comes from
 }
 
 // Legs is the way to a terminal, piece by piece from its start; nil where there is none.
@@ -52,6 +52,9 @@ func (g *Graph) extend(legs []Leg, l *link, from, to int32) []Leg {
 func (leg *Leg) grow(l *link, a, b node) {
 	leg.To, leg.Length = b.at, leg.Length+l.length
 	leg.Places = append(leg.Places, b.at)
+	if l.kind == Tail {
+		leg.Walls = []int{int(max(a.wall, b.wall))}
+	}
 	if a.wall >= 0 && a.wall == b.wall && (len(leg.Walls) == 0 || leg.Walls[len(leg.Walls)-1] != int(a.wall)) {
 		leg.Walls = append(leg.Walls, int(a.wall))
 	}

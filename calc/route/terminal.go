@@ -3,7 +3,7 @@ package route
 import "math"
 
 // onWall is how far from the face of a wall something may stand and still hang on it, in metres.
-const onWall = 0.35
+const onWall = 0.40
 
 // tail is the way from a zone of a wall to a terminal.
 type tail struct {
