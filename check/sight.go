@@ -46,11 +46,16 @@ func only(list ...aspect) sight { return sight{wide: list, known: true} }
 
 // mending is what view.mend and view.replacement look at: what is landed on a module, and who is beside it in its board, in
 // its box and on its lines.
-func mending() sight { return near("point module", "board module", "line module") }
+func mending() sight { return near("point module", "board module", "board circuit", "line module") }
 
 // mendingFrom is mending of the modules that are one reference away, by a line or a point.
 func mendingFrom() sight {
-	return near("module point module", "module board module", "module line module")
+	return near("module point module", "module board module", "module board circuit", "module line module")
+}
+
+// lifting is what view.liftVoltage looks at: the boards where a supply could go, all in them, and which names are taken.
+func lifting() sight {
+	return near("module board module", "module board circuit", "module circuit").and(nameOfModule, "line")
 }
 
 // named is what rules about addresses look at: who else has the name, and which one is free.

@@ -3,6 +3,7 @@ package check
 import (
 	"cmp"
 	"fmt"
+	"slices"
 
 	"wirewright/catalogue"
 )
@@ -41,7 +42,8 @@ var supplyRules = []Rule{
 		Slug: "bus/two-supplies", Severity: Caution, Kind: "line",
 		Title: "A line has more than one supply",
 		Why: "Supplies may stand in parallel only if they are made for it; otherwise the plus conductor is split between them and only 0 V is " +
-			"common. The sum of their currents was taken as what the line has.",
+			"common. The catalogue says which are made for it; a line with none but those has no such finding. The sum of their currents was taken as what " +
+			"the line has.",
 		Source: practice,
 		run:    onLine(twoSupplies), sees: near("module"),
 	},
@@ -116,10 +118,18 @@ func supplyMargin(v *view, l *line, say sayer) {
 func (v *view) feedMore(b budget) *Remedy {
 	old, need := b.supplies[0], b.draw*startMargin-b.supply
 	need += old.typ.Bus.Supply.A()
+	if best := v.largerSupply(old, need); best != nil {
+		return v.replaced(old, best, "it gives "+best.Bus.Supply.String())
+	}
+	return &Remedy{Text: fmt.Sprintf("Feed the line with at least %s: a larger supply, or a second line with a supply of its own.", figure(b.draw*startMargin, "A"))}
+}
+
+// largerSupply finds the cheapest supply that gives a current in A and goes where one sits; nil for none.
+func (v *view) largerSupply(old *module, need float64) *catalogue.Type {
 	var best *catalogue.Type
 	for i := range v.cat.Types {
 		t := &v.cat.Types[i]
-		if t.Does() != catalogue.RoleSupply || t.Mount != old.typ.Mount || t.Bus == nil || above(need, t.Bus.Supply.A()) ||
+		if t.Does() != catalogue.RoleSupply || t.Mount != old.typ.Mount || t.Bus == nil || above(need, t.Bus.Supply.A()) || t.Bus.Parallel != old.typ.Bus.Parallel && old.typ.Bus.Parallel ||
 			t.Bus.Voltage != old.typ.Bus.Voltage || (t.Units > old.typ.Units && !v.free(old, old.Row, old.Slot, t.Units)) {
 			continue
 		}
@@ -127,18 +137,25 @@ func (v *view) feedMore(b budget) *Remedy {
 			best = t
 		}
 	}
-	if best == nil {
-		return &Remedy{Text: fmt.Sprintf("Feed the line with at least %s: a larger supply, or a second line with a supply of its own.", figure(b.draw*startMargin, "A"))}
+	return best
+}
+
+// feedMoreAt is the remedy for one of several supplies that gives more than it can.
+func (v *view) feedMoreAt(over *module, amps float64) *Remedy {
+	if best := v.largerSupply(over, amps); best != nil {
+		return v.replaced(over, best, "it gives "+best.Bus.Supply.String())
 	}
-	return v.replaced(old, best, "it gives "+best.Bus.Supply.String())
+	return &Remedy{Text: fmt.Sprintf("Take a supply of at least %s for %s, or set another supply nearer to the modules that it feeds.", figure(amps, "A"), over.ID)}
 }
 
 func twoSupplies(v *view, l *line, say sayer) {
-	if b := budgetOf(l); len(b.supplies) > 1 {
+	b := budgetOf(l)
+	together := !slices.ContainsFunc(b.supplies, func(m *module) bool { return !m.typ.Bus.Parallel })
+	if len(b.supplies) > 1 && !together {
 		say(Finding{
 			Text:     fmt.Sprintf("Line %s has %d supplies.", l.ID, len(b.supplies)),
 			Measured: fmt.Sprintf("%d supplies", len(b.supplies)), Limit: "1 supply",
-			Remedy: &Remedy{Text: "Use one supply that is large enough, or split the plus conductor and say so in a note."},
+			Remedy: &Remedy{Text: "Use one supply that is large enough, or supplies that may stand in parallel, or split the plus conductor and say so in a note."},
 		})
 	}
 }

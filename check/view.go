@@ -25,6 +25,7 @@ type view struct {
 	nearest  map[string]string // memo of nearest type names
 	network  network
 	radio    *radioPlan // memo of view.radioPlan
+	trial    bool       // made to try a remedy: findings need none
 	routes   *routing   // memo of view.routing
 }
 
@@ -204,7 +205,7 @@ func (v *view) count(kind string) int {
 		return len(v.house.Circuits)
 	case "board":
 		return len(v.house.Boards)
-	case "network":
+	case "network", "site":
 		return 1
 	}
 	return 0

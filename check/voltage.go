@@ -15,44 +15,46 @@ const (
 	busHeadroom = 1.1  // more loop resistance than the cable's own: joints, terminals, the tolerance of the cable
 )
 
-// voltageRules look at the voltage along a line, computed by package dcline: the taps are the nodes, the catalogue gives the
+// voltageRules are the rules that look at the voltage along a line, computed by package dcline: the taps are the nodes, the catalogue gives the
 // loop resistance of the cable and what each module takes and needs.
-var voltageRules = []Rule{
-	{
-		Slug: "bus/voltage-low", Severity: Fault, Kind: "line",
-		Title: "A module on a line gets less voltage than it needs",
-		Why: "Every piece of cable drops U = r·l·I, where r is the loop resistance at 40 °C and I the current of all modules behind it, all " +
-			"outputs on, each at its nominal current. The supply is taken at its nominal voltage, where it is tapped. At each module the voltage " +
-			"must be at least what its type works with. Cable whose length is not known counts as none, so the truth is then worse.",
-		Formula: "U = r·l·I from node to node; U(module) ≥ U(least)",
-		Source:  "Kirchhoff's laws; IEC 60228 (conductor resistance, temperature coefficient 0.00393 1/K); the catalogue entries",
-		run:     onLine(voltageLow), sees: near("module"),
-	},
-	{
-		Slug: "bus/collapse", Severity: Fault, Kind: "line",
-		Title: "A line cannot carry the current of its modules at all",
-		Why: "With all outputs on, the cable would drop more than the supply gives: there is no steady state, and the line goes down as " +
-			"a whole. No voltage can be named.",
-		Source: "Kirchhoff's laws; IEC 60228 (conductor resistance); the catalogue entries",
-		run:    onLine(busCollapse), sees: near("module"),
-	},
-	{
-		Slug: "bus/no-headroom", Severity: Caution, Kind: "line",
-		Title: "A line works by the figures, but has no headroom",
-		Why: "Modules with switching regulators take more current where the voltage is lower (I = P/U), and joints and terminals add resistance. " +
-			"The catalogue does not say which modules have one, so here all are taken to hold their power, with 10 % more loop resistance: the " +
-			"voltage must still suffice, and the line must not collapse.",
-		Formula: "I = P/U, r·1.1; U(module) ≥ U(least)",
-		Source:  "Kirchhoff's laws; the share of 10 % and the constant power: " + practice,
-		run:     onLine(noHeadroom), sees: near("module"),
-	},
-	{
-		Slug: "bus/no-cable", Severity: Remark, Kind: "line",
-		Title:  "The cable of a line is not known",
-		Why:    "Without the loop resistance of its cable, the voltage along the line could not be checked. What is not known is not passed.",
-		Source: practice,
-		run:    onLine(noCable), sees: near(),
-	},
+func voltageRules() []Rule {
+	return []Rule{
+		{
+			Slug: "bus/voltage-low", Severity: Fault, Kind: "line",
+			Title: "A module on a line gets less voltage than it needs",
+			Why: "Every piece of cable drops U = r·l·I, where r is the loop resistance at 40 °C and I the current of all modules behind it, all " +
+				"outputs on, each at its nominal current. The supply is taken at its nominal voltage, where it is tapped. At each module the voltage " +
+				"must be at least what its type works with. Cable whose length is not known counts as none, so the truth is then worse.",
+			Formula: "U = r·l·I from node to node; U(module) ≥ U(least)",
+			Source:  "Kirchhoff's laws; IEC 60228 (conductor resistance, temperature coefficient 0.00393 1/K); the catalogue entries",
+			run:     onLine(voltageLow), sees: lifting(),
+		},
+		{
+			Slug: "bus/collapse", Severity: Fault, Kind: "line",
+			Title: "A line cannot carry the current of its modules at all",
+			Why: "With all outputs on, the cable would drop more than the supply gives: there is no steady state, and the line goes down as " +
+				"a whole. No voltage can be named.",
+			Source: "Kirchhoff's laws; IEC 60228 (conductor resistance); the catalogue entries",
+			run:    onLine(busCollapse), sees: lifting(),
+		},
+		{
+			Slug: "bus/no-headroom", Severity: Caution, Kind: "line",
+			Title: "A line works by the figures, but has no headroom",
+			Why: "Modules with switching regulators take more current where the voltage is lower (I = P/U), and joints and terminals add resistance. " +
+				"The catalogue does not say which modules have one, so here all are taken to hold their power, with 10 % more loop resistance: the " +
+				"voltage must still suffice, and the line must not collapse.",
+			Formula: "I = P/U, r·1.1; U(module) ≥ U(least)",
+			Source:  "Kirchhoff's laws; the share of 10 % and the constant power: " + practice,
+			run:     onLine(noHeadroom), sees: lifting(),
+		},
+		{
+			Slug: "bus/no-cable", Severity: Remark, Kind: "line",
+			Title:  "The cable of a line is not known",
+			Why:    "Without the loop resistance of its cable, the voltage along the line could not be checked. What is not known is not passed.",
+			Source: practice,
+			run:    onLine(noCable), sees: near(),
+		},
+	}
 }
 
 // wire is a line as a chain of nodes with its stubs: the first tap is node 0.
@@ -60,8 +62,11 @@ type wire struct {
 	parent []int
 	metres []float64 // cable from the parent
 	feed   []float64 // V that a supply holds there, 0 for none
+	rated  []float64 // A that the supplies there give together
+	stub   []bool    // the piece from the parent is a stub
 	taps   []tapped
-	trunk  []int // by tap of the line: its node on the trunk
+	fed    []tapped // the supplies
+	trunk  []int    // by tap of the line: its node on the trunk
 }
 
 // tapped is a module on a line with the node that it draws from.
@@ -79,6 +84,9 @@ func lay(l *line) *wire {
 		w.tap(l.head, at)
 	}
 	for k, t := range l.Taps {
+		if k > 0 {
+			at = w.trunk[cameFrom(l.Line, k)]
+		}
 		if k > 0 && t.Length > 0 {
 			at = w.node(at, t.Length.M())
 		}
@@ -86,6 +94,7 @@ func lay(l *line) *wire {
 		end := at
 		if t.Stub > 0 {
 			end = w.node(at, t.Stub.M())
+			w.stub[end] = true
 		}
 		w.tap(l.taps[k], end)
 	}
@@ -93,7 +102,8 @@ func lay(l *line) *wire {
 }
 
 func (w *wire) node(parent int, metres float64) int {
-	w.parent, w.metres, w.feed = append(w.parent, parent), append(w.metres, metres), append(w.feed, 0)
+	w.parent, w.metres, w.stub = append(w.parent, parent), append(w.metres, metres), append(w.stub, false)
+	w.feed, w.rated = append(w.feed, 0), append(w.rated, 0)
 	return len(w.parent) - 1
 }
 
@@ -103,6 +113,8 @@ func (w *wire) tap(m *module, node int) {
 	case m == nil || m.typ == nil || m.typ.Bus == nil:
 	case m.typ.Does() == catalogue.RoleSupply:
 		w.feed[node] = m.typ.Bus.Voltage.V()
+		w.rated[node] += m.typ.Bus.Supply.A()
+		w.fed = append(w.fed, tapped{m, node})
 	default:
 		w.taps = append(w.taps, tapped{m, node})
 	}
@@ -116,29 +128,53 @@ type state struct {
 	volts    float64 // there
 	low      int     // modules below what they need
 	given    []float64
+	deepest  tapped  // the module with the lowest voltage
+	highest  tapped  // the module with the highest
+	least    float64 // V, the lowest voltage of a module
+	shift    float64 // V, of the common conductor between these two
 }
 
 // suffices tells whether a line was computed, stands, and every module has the voltage that it needs.
 func (s *state) suffices() bool { return s.known && !s.collapse && s.low == 0 }
 
-// solve computes a wire of a loop resistance in Ω/m; power takes each module as one that holds its nominal power.
-func (w *wire) solve(perMetre float64, power bool) state {
+// demand is what the modules of a line take: their nominal current, or what they need to hold their nominal power, as a
+// share of it.
+type demand struct {
+	power bool
+	share float64
+}
+
+// The demands that a line is judged at.
+var (
+	atNominal = demand{share: 1}
+	atPower   = demand{power: true, share: 1}
+	atStart   = demand{share: startMargin}
+)
+
+// nodes is the wire as package dcline has it, for a loop resistance in Ω/m.
+func (w *wire) nodes(perMetre float64, d demand) []dcline.Node {
 	nodes := make([]dcline.Node, len(w.parent))
 	for i := range nodes {
 		nodes[i] = dcline.Node{Parent: w.parent[i], Ohm: perMetre * w.metres[i], Supply: w.feed[i]}
 	}
 	for _, t := range w.taps {
-		if b := t.typ.Bus; power {
-			nodes[t.node].Watts += b.Draw.A() * b.Voltage.V()
+		if b := t.typ.Bus; d.power {
+			nodes[t.node].Watts += d.share * b.Draw.A() * b.Voltage.V()
 		} else {
-			nodes[t.node].Amps += b.Draw.A()
+			nodes[t.node].Amps += d.share * b.Draw.A()
 		}
 	}
-	r, err := dcline.Solve(nodes)
+	return nodes
+}
+
+// solve computes a wire of a loop resistance in Ω/m at a demand.
+func (w *wire) solve(perMetre float64, d demand) state {
+	r, err := dcline.Solve(w.nodes(perMetre, d))
 	if err != nil {
 		return state{known: errors.Is(err, dcline.ErrCollapse), collapse: errors.Is(err, dcline.ErrCollapse)}
 	}
 	s := state{known: true, given: r.Supplied}
+	s.apart(w.taps, &r)
 	for _, t := range w.taps {
 		need, has := t.typ.Bus.Least.V(), r.Volts[t.node]
 		if need <= 0 {
@@ -154,6 +190,42 @@ func (w *wire) solve(perMetre float64, power bool) state {
 	return s
 }
 
+// apart finds the two modules whose common conductors are furthest apart.
+func (s *state) apart(taps []tapped, r *dcline.Result) {
+	places := make([]int, len(taps))
+	for i, t := range taps {
+		places[i] = t.node
+	}
+	low, high, shift := r.Between(places)
+	for _, t := range taps {
+		if t.node == low && s.deepest.module == nil {
+			s.deepest, s.least = t, r.Volts[low]
+		}
+		if t.node == high && s.highest.module == nil {
+			s.highest = t
+		}
+	}
+	s.shift = shift
+}
+
+// overloaded finds a supply that gives more than it can, though all supplies together have enough, and what it gives in A;
+// nil where none does.
+func (w *wire) overloaded(s *state) (*module, float64) {
+	given, rated := 0.0, 0.0
+	for i := range s.given {
+		given, rated = given+s.given[i], rated+w.rated[i]
+	}
+	if len(w.fed) < 2 || above(given, rated) {
+		return nil, 0 // said by the rules about all supplies together
+	}
+	for _, t := range w.fed {
+		if above(s.given[t.node], w.rated[t.node]) {
+			return t.module, s.given[t.node] * t.typ.Bus.Supply.A() / w.rated[t.node]
+		}
+	}
+	return nil, 0
+}
+
 // loopOf is the warm loop resistance of a cable in Ω/m.
 func loopOf(c *catalogue.Cable) float64 { return dcline.AtTemperature(c.Loop.Ohm()/1000, busWarm) }
 
@@ -162,6 +234,7 @@ type voltages struct {
 	cable         *catalogue.Cable // nil where there is nothing to compute with
 	wire          *wire
 	steady, tight state // nominal currents; constant power and more resistance
+	start         state // currents as the line comes up
 }
 
 func (v *view) voltages(l *line) *voltages {
@@ -171,9 +244,9 @@ func (v *view) voltages(l *line) *voltages {
 	l.volts = &voltages{}
 	if c, ok := v.cat.Cable(l.Cable); ok && c.Loop > 0 && oneVoltage(l) {
 		w := lay(l)
-		l.volts = &voltages{cable: c, wire: w, steady: w.solve(loopOf(c), false)}
+		l.volts = &voltages{cable: c, wire: w, steady: w.solve(loopOf(c), atNominal), start: w.solve(loopOf(c), atStart)}
 		if l.volts.steady.suffices() {
-			l.volts.tight = w.solve(loopOf(c)*busHeadroom, true)
+			l.volts.tight = w.solve(loopOf(c)*busHeadroom, atPower)
 		}
 	}
 	return l.volts

@@ -18,6 +18,9 @@ const secondMost = 256
 // liftVoltage is the remedy for a line whose voltage is too low: the next cable that suffices, else a second supply where it
 // mends most, else a division of the line.
 func (v *view) liftVoltage(l *line) *Remedy {
+	if v.trial {
+		return nil
+	}
 	w := v.voltages(l).wire
 	if c, s, ok := v.nextCable(l, w); ok {
 		after := *l.Line
@@ -38,12 +41,13 @@ func (v *view) liftVoltage(l *line) *Remedy {
 
 // enough tells whether a wire of a loop resistance in Ω/m has the voltage and the headroom, and how it stands.
 func (w *wire) enough(perMetre float64) (state, bool) {
-	s := w.solve(perMetre, false)
+	s := w.solve(perMetre, atNominal)
 	if !s.suffices() || s.worst.module == nil {
 		return s, false
 	}
-	tight := w.solve(perMetre*busHeadroom, true)
-	return s, tight.suffices()
+	tight, start := w.solve(perMetre*busHeadroom, atPower), w.solve(perMetre, atStart)
+	over, _ := w.overloaded(&start)
+	return s, tight.suffices() && start.suffices() && over == nil
 }
 
 // nextCable finds, among the bus cables with less resistance than that of a line, the one with the most that suffices.

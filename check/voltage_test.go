@@ -76,13 +76,13 @@ func TestWorstVoltageOfWorkedChains(t *testing.T) {
 		{.0720, false, 21.3216}, {.0720 * 1.0786, false, 21.1111}, {.0732, false, 21.2770}, {.1336, false, 19.0301}, {.1684, false, 17.7355}, {.0490, false, 22.1772},
 		{.0720, true, 21.0030}, {.0732, true, 20.9461}, {.1336, true, 17.5354}, {.1684, true, 14.4227},
 	} {
-		s := worked.wireOf().solve(c.perMetre, c.power)
+		s := worked.wireOf().solve(c.perMetre, demand{c.power, 1})
 		if !s.known || s.collapse || s.worst.ID != "m4" {
 			t.Fatalf("%g Ω/m: %+v", c.perMetre, s)
 		}
 		nearly(t, fmt.Sprintf("%g Ω/m, power %v", c.perMetre, c.power), s.volts, c.want, 6e-5)
 	}
-	if s := worked.wireOf().solve(.1876, true); !s.collapse {
+	if s := worked.wireOf().solve(.1876, atPower); !s.collapse {
 		t.Errorf("0.1876 Ω/m (the most that TIA-568 lets a pair have): %+v, want a collapse", s)
 	}
 }
@@ -90,7 +90,7 @@ func TestWorstVoltageOfWorkedChains(t *testing.T) {
 // Worked: 24 V at both ends, 300 m apart; the lowest voltage lies inside.
 func TestLineFedAtBothEnds(t *testing.T) {
 	c := chain{places: []float64{20, 60, 110, 180, 240}, milliamps: worked.milliamps, least: 18, second: 300}
-	s := c.wireOf().solve(.072, false)
+	s := c.wireOf().solve(.072, atNominal)
 	if s.worst.ID != "m2" {
 		t.Errorf("lowest at %s, want m2", s.worst.ID)
 	}
@@ -101,7 +101,7 @@ func TestLineFedAtBothEnds(t *testing.T) {
 // slugsIn is what Check finds about the voltage of a line.
 func slugsIn(h *house.House, c *catalogue.Catalogue) (slugs []string, first Finding) {
 	for _, f := range Check(h, c) {
-		if slices.ContainsFunc(voltageRules, func(r Rule) bool { return r.Slug == f.Slug }) {
+		if slices.ContainsFunc(voltageRules(), func(r Rule) bool { return r.Slug == f.Slug }) {
 			if len(slugs) == 0 {
 				first = f
 			}
