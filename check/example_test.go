@@ -106,7 +106,7 @@ func TestSamplesHaveTheFindingsTheyName(t *testing.T) {
 func TestEveryRuleIsWhole(t *testing.T) {
 	c := builtin(t)
 	slug := regexp.MustCompile(`^[a-z]+/[a-z-]+$`)
-	kinds := []string{"point", "module", "line", "board", "circuit", "network"}
+	kinds := []string{"point", "module", "line", "board", "circuit", "network", "site"}
 	seen := map[string]bool{}
 	for _, r := range Rules() {
 		if !slug.MatchString(r.Slug) || seen[r.Slug] {
