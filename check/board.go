@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"slices"
 
 	"wirewright/catalogue"
 	"wirewright/house"
@@ -15,21 +16,21 @@ var boardRules = []Rule{
 		Why: "Rows and slots are counted from 1; a module takes as many units of 17.5 mm as its type is wide, side by side in one row. It may not " +
 			"stand beyond the end of a row, and not half in the next.",
 		Source: "DIN 43880 (widths); IEC 60715 (rail)", Caution: cautionMains,
-		run: onKnown(outside), sees: near("board module"),
+		run: onKnown(outside), sees: near("board module", "board circuit"),
 	},
 	{
 		Slug: "board/overlap", Severity: Fault, Kind: "module",
 		Title:  "Two modules of a board take the same place",
 		Why:    "Each unit of a row holds one device.",
 		Source: "DIN 43880 (widths)", Caution: cautionMains,
-		run: onKnown(overlap), sees: near("board module"),
+		run: onKnown(overlap), sees: near("board module", "board circuit"),
 	},
 	{
 		Slug: "board/unplaced", Severity: Remark, Kind: "module",
 		Title:  "A module of a board has no row and slot yet",
 		Why:    "Whether the board has room for it could not be checked, and the board drawing leaves it out.",
 		Source: practice,
-		run:    onKnown(unplaced), sees: near("board module"),
+		run:    onKnown(unplaced), sees: near("board module", "board circuit"),
 	},
 	{
 		Slug: "board/no-size", Severity: Remark, Kind: "board",
@@ -77,7 +78,7 @@ func (v *view) free(m *module, row, slot, units int) bool {
 			return false
 		}
 	}
-	return true
+	return !slices.ContainsFunc(b.protection(), func(o occupant) bool { return o.meets(row, slot, slot+units-1) })
 }
 
 // boundRows and boundUnits bound the search for a free place in a board, against absurd sizes.
@@ -86,9 +87,14 @@ const (
 	boundUnits = 200
 )
 
-// freePlace finds the first place of its board where a module would stand, row by row.
+// freePlace finds the first place of its board where a module would stand, row by row: one where it suits its neighbours
+// before any.
 func (v *view) freePlace(m *module) (row, slot int, ok bool) {
 	b := v.boards[m.Board]
+	o := m.occupant()
+	if row, slot, ok := b.opening(&o, b.occupants()); ok {
+		return row, slot, ok
+	}
 	for row := 1; row <= min(b.Rows, boundRows); row++ {
 		for slot := 1; slot <= min(b.Units, boundUnits); slot++ {
 			if v.free(m, row, slot, m.typ.Units) {

@@ -7,8 +7,6 @@ import (
 	"wirewright/house"
 )
 
-const contactorText = "or let the channel switch a contactor (load category coil, AC-15; RC suppressor across its coil) that carries the load"
-
 // channelRules hold every output against what it may carry. A rating holds for the load category that it is stated for;
 // where there is none for the category of the load, that is a fault of its own and never taken from another category.
 var channelRules = []Rule{
@@ -123,7 +121,7 @@ func noRating(v *view, x *loaded, say sayer) {
 	say(Finding{
 		Text:     fmt.Sprintf("%s has no rating for %s loads.", x.where(), x.load.Category),
 		Measured: string(x.load.Category), Limit: ratedFor(x.channel),
-		Remedy: v.mend(x.landing, "Choose an output that is rated for this category, "+contactorText+"."),
+		Remedy: v.mend(x.landing, "Choose an output that is rated for this category, "+contactorFor(x)+"."),
 	})
 }
 
@@ -149,7 +147,7 @@ func overload(v *view, x *loaded, say sayer) {
 			text += fmt.Sprintf(" The power factor was taken as %g.", x.draw.factor)
 		}
 		say(Finding{Text: text, Measured: e.measured, Limit: e.limit, Terms: x.terms(v),
-			Remedy: v.mend(x.landing, "Split the load over several outputs, choose an output that carries it, "+contactorText+".")})
+			Remedy: v.mend(x.landing, "Split the load over several outputs, choose an output that carries it, "+contactorFor(x)+".")})
 	}
 }
 
@@ -161,7 +159,7 @@ func tooManyLamps(v *view, x *loaded, say sayer) {
 	say(Finding{
 		Text:     fmt.Sprintf("%s switches %s, more than %d.", x.where(), several(lamps(x.load), "lamp"), x.rating.Count),
 		Measured: several(lamps(x.load), "lamp"), Limit: several(x.rating.Count, "lamp"), Terms: lampTerms(x.load, x.rating),
-		Remedy: v.mend(x.landing, fmt.Sprintf("Split the lamps over %d outputs, %s.", n, contactorText)),
+		Remedy: v.mend(x.landing, fmt.Sprintf("Split the lamps over %d outputs, %s.", n, contactorFor(x))),
 	})
 }
 
@@ -172,7 +170,7 @@ func inrush(v *view, x *loaded, say sayer) {
 	say(Finding{
 		Text:     fmt.Sprintf("%s closes on %s, more than %s.", x.where(), figure(inrushOf(x.load), "A"), x.rating.Inrush),
 		Measured: figure(inrushOf(x.load), "A"), Limit: x.rating.Inrush.String(), Terms: lampTerms(x.load, x.rating),
-		Remedy: v.mend(x.landing, "Split the lamps over several outputs, limit the closing current (NTC, zero-crossing switching), "+contactorText+"."),
+		Remedy: v.mend(x.landing, "Split the lamps over several outputs, limit the closing current (NTC, zero-crossing switching), "+contactorFor(x)+"."),
 	})
 }
 

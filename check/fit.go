@@ -71,7 +71,7 @@ func countFits(r *catalogue.Rating, l *house.Load) bool {
 
 // dimmerTakes tells whether edge and smallest load of a dimmer suit a lamp.
 func dimmerTakes(g *catalogue.ChannelGroup, l *house.Load, d draw) bool {
-	return edgesAgree(g.Edge, l.Edge) && (!d.known || d.power >= g.Least.W())
+	return edgesAgree(g.Edge, l.Edge) && edgeKnown(g, l) && (!d.known || d.power >= g.Least.W())
 }
 
 // edgesAgree tells whether a dimmer can cut the edge that a lamp takes; what is not said agrees.

@@ -40,7 +40,8 @@ func (v *view) freeChannel(m *module, p *point) (string, bool) {
 	}
 	for _, c := range m.typ.ChannelList() {
 		used := slices.ContainsFunc(m.Landings, func(l house.Landing) bool { return l.Channel == c.Name })
-		if !used && Carries(c.Group, p.Point, v.volts) && (c.Group.Kind != catalogue.Key || m.Point == p.ID) {
+		if !used && Carries(c.Group, p.Point, v.volts) && (c.Group.Kind != catalogue.Key || m.Point == p.ID) &&
+			v.bearsTogether(m, m.typ, append(assignedOf(m), assigned{c.Group, p.Point})) {
 			return c.Name, true
 		}
 	}
@@ -109,7 +110,7 @@ func (v *view) relanded(m *module, t *catalogue.Type) ([]string, bool) {
 			r.land(k, &m.landings[k], func(c catalogue.Channel) bool { return c.Group.Kind != catalogue.Key })
 		}
 	}
-	return r.names, !slices.Contains(r.names, "") && (t.Common == 0 || !above(r.total, t.Common.A()))
+	return r.names, !slices.Contains(r.names, "") && (t.Common == 0 || !above(r.total, t.Common.A())) && v.bearsTogether(m, t, r.on)
 }
 
 // relanding is the state of one call of relanded.
@@ -119,6 +120,7 @@ type relanding struct {
 	taken []bool
 	names []string // by landing; "" where none is found yet
 	total float64  // A, of all outputs
+	on    []assigned
 }
 
 // land gives a landing the first channel that is left, passes the test and carries it.
@@ -128,6 +130,7 @@ func (r *relanding) land(k int, l *landing, test func(catalogue.Channel) bool) {
 			continue
 		}
 		r.taken[i], r.names[k] = true, c.Name
+		r.on = append(r.on, assigned{c.Group, l.point.Point})
 		if c.Group.Kind.Output() {
 			r.total += drawOf(l.point.Load, r.volts).current
 		}
@@ -137,7 +140,7 @@ func (r *relanding) land(k int, l *landing, test func(catalogue.Channel) bool) {
 
 // suits tells whether another type would go where a module is: in its row or box, on its line.
 func (v *view) suits(m *module, t *catalogue.Type) bool {
-	if t.Units > m.typ.Units && !v.free(m, m.Row, m.Slot, t.Units) {
+	if !v.rowBears(m, t) {
 		return false
 	}
 	if t.Depth > m.typ.Depth && !v.deepEnough(m, t) {

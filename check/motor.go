@@ -12,7 +12,8 @@ var motorRules = []Rule{
 		Slug: "motor/parallel", Severity: Fault, Kind: "point",
 		Title: "Several motors stand on one motor point",
 		Why: "Two tubular motors on one pair of contacts are joined through their windings: when one has reached its limit switch, the voltage " +
-			"that the other induces drives it on, past the switch or backward. Each motor needs an output of its own, or an isolating relay.",
+			"that the other induces drives it on, past the switch or backward. Each motor needs an output of its own, or an isolating relay. A load that is said to be isolated is held " +
+			"against the rating of its output with the sum of its motors (channel/overload).",
 		Source: "manuals of tubular motors: not more than one motor to one switch", Caution: cautionMotor,
 		run: onPoint(motorParallel), sees: near(),
 	},
@@ -38,11 +39,12 @@ var motorRules = []Rule{
 const travelMost = unit.Duration(200_000)
 
 func motorParallel(v *view, p *point, say sayer) {
-	if p.Kind.Motorised() && p.Load != nil && p.Load.Count > 1 {
+	if p.Kind.Motorised() && p.Load != nil && p.Load.Count > 1 && !p.Load.Isolated {
 		say(Finding{
 			Text:     fmt.Sprintf("%s stands for %d motors, which must not share one output.", p.ID, p.Load.Count),
 			Measured: fmt.Sprintf("%d motors", p.Load.Count), Limit: "1 motor",
-			Remedy: &Remedy{Text: fmt.Sprintf("Make %d points of it, each landed on an output of its own; a rule can move them together.", p.Load.Count)},
+			Remedy: &Remedy{Text: fmt.Sprintf("Make %d points of it, each landed on an output of its own; a rule can move them together. Or put an isolating relay before each motor but the first, "+
+				"with contacts of its own for up and for down, so that no winding is joined to another, and say that they are isolated; their sum must then be within the rating of the output.", p.Load.Count)},
 		})
 	}
 }

@@ -25,7 +25,9 @@ func oddHouse(t *rapid.T, types []string) *house.House {
 		Router: d.address(), PoolFirst: d.address(), PoolLast: d.address()}
 	for range d.count() {
 		h.Boards = append(h.Boards, house.Board{ID: d.id(), Rows: int(d.number() % 1000), Units: int(d.number() % 1000), Loss: unit.Power(d.number()), At: d.place(),
-			Width: unit.Length(d.number()), Height: unit.Length(d.number()), Depth: unit.Length(d.number())})
+			Width: unit.Length(d.number()), Height: unit.Length(d.number()), Depth: unit.Length(d.number()),
+			Neutrals: d.small(), Earths: d.small(), Partitions: []house.Partition{{Row: d.small(), Slot: d.small()}}, Devices: []house.Device{
+				{Name: string(d.id()), Row: d.small(), Slot: d.small(), Units: d.small(), Heat: unit.Power(d.number()), Serves: []house.ID{d.id()}, Extra: rapid.Bool().Draw(t, "extra")}}})
 		h.Circuits = append(h.Circuits, d.circuit())
 	}
 	d.fabric(h)
@@ -100,7 +102,8 @@ func (d *drawer) circuit() house.Circuit {
 	section := rapid.OneOf(rapid.SampledFrom([]unit.Section{1_500_000, 2_500_000, 16_000_000}), rapid.Custom(func(t *rapid.T) unit.Section { return unit.Section(rapid.Int64().Draw(t, "section")) }))
 	return house.Circuit{ID: d.id(), Board: d.id(), Rating: unit.Current(d.number()), Phase: rapid.SampledFrom([]string{"", "L1", "all"}).Draw(d.T, "phase"),
 		Curve: rapid.SampledFrom([]string{"", "B", "D", "Z"}).Draw(d.T, "curve"), Residual: unit.Current(d.number()), Section: section.Draw(d.T, "section"),
-		Earth: section.Draw(d.T, "earth"), Method: rapid.SampledFrom([]string{"", "A1", "D2", "?"}).Draw(d.T, "method"), Length: unit.Length(d.number()), Grouped: d.small()}
+		Earth: section.Draw(d.T, "earth"), Method: rapid.SampledFrom([]string{"", "A1", "D2", "?"}).Draw(d.T, "method"), Length: unit.Length(d.number()), Grouped: d.small(),
+		Row: d.small(), Slot: d.small(), Units: d.small()}
 }
 
 // place draws a place, or none.

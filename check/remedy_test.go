@@ -60,7 +60,7 @@ func TestRemediesMend(t *testing.T) {
 	}
 	for _, slug := range []string{"type/unknown", "channel/overload", "channel/no-rating", "channel/too-many-lamps", "channel/inrush",
 		"channel/dimmer-edge", "channel/dimmer-minimum", "landing/no-channel", "landing/wrong-kind", "landing/point-twice", "landing/missing",
-		"box/too-shallow", "board/overlap", "board/outside", "board/unplaced", "bus/no-head", "bus/foreign-module", "bus/unknown-cable",
+		"box/too-shallow", "board/overlap", "board/outside", "board/unplaced", "board/device-place", "board/mixed-voltage", "board/hot-spot", "board/too-small", "board/terminals", "bus/no-head", "bus/foreign-module", "bus/unknown-cable",
 		"bus/too-many-taps", "bus/supply-overload", "bus/supply-margin", "address/twice", "address/in-pool", "address/outside",
 		"address/reserved", "address/missing", "address/wrong-form", "host/twice", "circuit/none", "module/no-feed",
 		"bus/voltage-low", "bus/no-headroom", "circuit/capacity", "circuit/drop", "circuit/earth-fault", "circuit/loop"} {

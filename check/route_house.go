@@ -12,6 +12,8 @@ import (
 // What is taken of a building that the house does not say.
 const (
 	usualHeight = 2.6  // m, of a wall where neither it nor its storey has a height (common practice, no source)
+	slabUsual   = 0.25 // m, of a slab that a wall passes on its way to the next storey (common practice, no source)
+	partLeast   = 1.2  // m that a wall must rise above the floor of the next storey to be a wall there, too
 	behindFace  = 0.15 // m beyond the face of a wall at which its room is looked for
 )
 
@@ -123,18 +125,40 @@ func (b *building) readWalls(h *house.House) {
 		if !ok || !isPlace(w.From) || !isPlace(w.To) {
 			continue
 		}
-		x := route.Wall{Storey: s, From: b.plan(w.From), To: b.plan(w.To), Base: w.Base.M(), Height: w.Height.M(), Thickness: w.Thickness.M()}
+		base, height := w.Base.M(), w.Height.M()
 		if w.Base == 0 {
-			x.Base = b.Storeys[s]
+			base = b.Storeys[s]
 		}
-		if x.Height <= 0 {
-			x.Height = cmp.Or(math.Max(heights[w.Storey], 0), usualHeight)
+		if height <= 0 {
+			height = cmp.Or(math.Max(heights[w.Storey], 0), usualHeight)
 		}
+		x := route.Wall{Storey: s, From: b.plan(w.From), To: b.plan(w.To), Base: base, Height: height, Thickness: w.Thickness.M()}
 		for _, o := range openings[w.ID] {
-			x.Openings = append(x.Openings, openingIn(w, o, x.Base))
+			x.Openings = append(x.Openings, openingIn(w, o, base))
 		}
-		x.Worktop = slices.ContainsFunc(b.roomsAt(w, s), func(r *roomBox) bool { return r.Use == "kitchen" })
-		b.Walls, b.walls = append(b.Walls, x), append(b.walls, w.ID)
+		b.putWall(w, x)
+	}
+}
+
+// putWall enters a wall; one that stands through several storeys is a wall of each of them.
+func (b *building) putWall(w *house.Wall, x route.Wall) {
+	top := x.Base + x.Height
+	for s := x.Storey; s < len(b.Storeys); s++ {
+		part := x
+		part.Storey = s
+		if s > x.Storey {
+			part.Base = b.Storeys[s]
+		}
+		high := top
+		if s+1 < len(b.Storeys) && top-b.Storeys[s+1] >= partLeast {
+			high = math.Min(top, b.Storeys[s+1]-slabUsual)
+		}
+		part.Height = high - part.Base
+		part.Worktop = slices.ContainsFunc(b.roomsAt(w, s), func(r *roomBox) bool { return r.Use == "kitchen" })
+		b.Walls, b.walls = append(b.Walls, part), append(b.walls, w.ID)
+		if high == top {
+			return
+		}
 	}
 }
 

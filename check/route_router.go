@@ -100,7 +100,7 @@ func (r *Router) place(s Spot, at *house.XYZ, room *roomBox, height float64) {
 		if room == nil {
 			return
 		}
-		middle, ok := room.Middle()
+		middle, ok := room.inside()
 		if !ok {
 			return
 		}
@@ -113,6 +113,14 @@ func (r *Router) place(s Spot, at *house.XYZ, room *roomBox, height float64) {
 	}
 	r.spots[s] = len(r.building.Terminals)
 	r.building.Terminals = append(r.building.Terminals, route.Terminal{At: r.building.at(*at), Storey: storey})
+}
+
+// inside is a place well inside a room: its centre of gravity where that is in it, which is quickly found.
+func (r *roomBox) inside() (house.XY, bool) {
+	if c, ok := r.Centroid(); !ok || r.Contains(c) {
+		return c, ok
+	}
+	return r.Middle()
 }
 
 // Way measures the way between two spots.

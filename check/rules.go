@@ -14,7 +14,7 @@ var examples embed.FS
 
 // allRules lists every rule, sorted by slug, without its examples.
 func allRules() []Rule {
-	list := slices.Concat(placeRules, landingRules, channelRules, motorRules, busRules, supplyRules, voltageRules, boardRules, heatRules,
+	list := slices.Concat(placeRules, landingRules, channelRules, derateRules, motorRules, busRules, supplyRules, voltageRules(), layoutRules(), signalRules(), boardRules, boardRowRules, heatRules,
 		circuitRules, protectionRules, residualRules, demandRules, radioRules, routeRules, addressRules)
 	slices.SortFunc(list, func(a, b Rule) int { return cmp.Compare(a.Slug, b.Slug) })
 	return list

@@ -25,6 +25,7 @@ type view struct {
 	nearest  map[string]string // memo of nearest type names
 	network  network
 	radio    *radioPlan // memo of view.radioPlan
+	trial    bool       // made to try a remedy: findings need none
 	routes   *routing   // memo of view.routing
 }
 

@@ -1,6 +1,10 @@
 package house
 
-import "wirewright/unit"
+import (
+	"strings"
+
+	"wirewright/unit"
+)
 
 // Board is a distribution board: where it is and how much room it has.
 type Board struct {
@@ -68,4 +72,16 @@ type Circuit struct {
 	Units        int              `yaml:"units,omitempty" min:"0" max:"200" doc:"Width of the device in 17.5 mm units; 1 on one line and 3 on three where left out."`
 	Source       string           `yaml:"source,omitempty"`
 	Note         string           `yaml:"note,omitempty"`
+}
+
+// DeviceUnits is the width of the circuit's protective device in units of 17.5 mm: what the house says, else one on one
+// line and three on three.
+func (c *Circuit) DeviceUnits() int {
+	switch {
+	case c.Units > 0:
+		return c.Units
+	case strings.EqualFold(c.Phase, "all"):
+		return 3
+	}
+	return 1
 }

@@ -105,6 +105,7 @@ type Load struct {
 	Factor   float64       `yaml:"factor,omitempty" above:"0" max:"1" doc:"Power factor, above 0 up to 1."`
 	Count    int           `yaml:"count,omitempty" min:"0" max:"10000" doc:"How many lamps or drivers; 1 where left out."`
 	Inrush   unit.Current  `yaml:"inrush,omitempty" min:"0" doc:"Peak closing current of one lamp or driver."`
+	Isolated bool          `yaml:"isolated,omitempty" doc:"Several motors: each has an isolating relay of its own, so that their windings are never joined."`
 	Dimmed   bool          `yaml:"dimmed,omitempty"`
 	Edge     string        `yaml:"edge,omitempty" enum:"leading,trailing,either" doc:"Phase-cut method that the lamp takes: leading, trailing or either."`
 	Lowest   unit.Percent  `yaml:"lowest,omitempty" min:"0" max:"100 %" doc:"Lowest level at which it burns steadily."`

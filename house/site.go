@@ -16,7 +16,7 @@ type Site struct {
 
 // Supply is the mains supply at the origin of the installation.
 type Supply struct {
-	Voltage  unit.Voltage    `yaml:"voltage,omitempty" min:"0" doc:"Line to neutral."`
+	Voltage  unit.Voltage    `yaml:"voltage,omitempty" min:"0" max:"1000 V" doc:"Line to neutral; low voltage ends at 1000 V (IEC 60364-1)."`
 	Phases   int             `yaml:"phases,omitempty" enum:"1,3" doc:"1 or 3."`
 	Earthing Earthing        `yaml:"earthing,omitempty"`
 	Loop     unit.Resistance `yaml:"loop,omitempty" min:"0" doc:"External earth fault loop impedance Ze."`
