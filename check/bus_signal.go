@@ -11,10 +11,11 @@ import (
 func signalRules() []Rule {
 	return []Rule{
 		{
-			Slug: "bus/common-shift", Severity: Fault, Kind: "line",
+			Slug: "bus/common-shift", Severity: Remark, Kind: "line",
 			Title: "The 0 V of two modules on a line lie too far apart",
 			Why: "The current of a line raises the common conductor of a module above that of another by half of what the voltages between them differ, since " +
-				"both cores are equal. The transceivers hear each other only while that stays within −7 to +12 V; as each talks to each, 7 V is the limit.",
+				"both cores are equal. The transceivers hear each other only while that stays within −7 to +12 V; as each talks to each, 7 V is the limit. That is a drop " +
+				"of 14 V: a line of 24 V lacks voltage or headroom before, so this remark stands beside the finding that says so, and tells that data fails too.",
 			Formula: "U(shift) = (U(high) − U(low)) / 2 ≤ 7 V",
 			Source:  "TIA-485-A (ISO/IEC 8482), common-mode voltage −7 to +12 V; Kirchhoff's laws",
 			run:     onLine(commonShift), sees: lifting(),
@@ -43,7 +44,7 @@ func commonShift(v *view, l *line, say sayer) {
 		Measured: figure(s.shift, "V"), Limit: figure(limit, "V"),
 		Terms: []Term{{"voltage at " + string(s.highest.ID), "U(high)", s.least + 2*s.shift, "V"}, {"voltage at " + string(s.deepest.ID), "U(low)", s.least, "V"},
 			{"shift of the common conductor", "U(shift)", s.shift, "V"}},
-		Remedy: v.liftVoltage(l),
+		Remedy: v.liftVoltage(l, "bus/common-shift"),
 	})
 }
 
@@ -65,7 +66,7 @@ func coldStart(v *view, l *line, say sayer) {
 	}
 	if s.known && !s.suffices() {
 		text := fmt.Sprintf("Line %s collapses when all modules start.", l.ID)
-		found := Finding{Text: text, Measured: "no steady state", Terms: f.terms(l, s, 1), Remedy: v.liftVoltage(l)}
+		found := Finding{Text: text, Measured: "no steady state", Terms: f.terms(l, s, 1), Remedy: v.liftVoltage(l, "bus/cold-start")}
 		if !s.collapse {
 			found.Text = fmt.Sprintf("On line %s the voltage at %s is %s when all modules start; a %s needs %s.", l.ID, s.worst.ID, figure(s.volts, "V"), s.worst.typ.ID, s.worst.typ.Bus.Least)
 			found.Measured, found.Limit = figure(s.volts, "V"), s.worst.typ.Bus.Least.String()

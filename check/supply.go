@@ -130,7 +130,7 @@ func (v *view) largerSupply(old *module, need float64) *catalogue.Type {
 	for i := range v.cat.Types {
 		t := &v.cat.Types[i]
 		if t.Does() != catalogue.RoleSupply || t.Mount != old.typ.Mount || t.Bus == nil || above(need, t.Bus.Supply.A()) || t.Bus.Parallel != old.typ.Bus.Parallel && old.typ.Bus.Parallel ||
-			t.Bus.Voltage != old.typ.Bus.Voltage || !v.rowBears(old, t) {
+			t.Bus.Voltage != old.typ.Bus.Voltage || (t.Units > old.typ.Units && !v.free(old, old.Row, old.Slot, t.Units)) {
 			continue
 		}
 		if best == nil || cmp.Or(cmp.Compare(t.Price, best.Price), cmp.Compare(t.ID, best.ID)) < 0 {

@@ -284,7 +284,7 @@ func voltageLow(v *view, l *line, say sayer) {
 		Text: fmt.Sprintf("On line %s with cable %s the voltage at %s is %s with all outputs on; a %s needs %s. Too low in all: %s.", l.ID, l.Cable,
 			s.worst.ID, figure(s.volts, "V"), s.worst.typ.ID, s.worst.typ.Bus.Least, several(s.low, "module")),
 		Measured: figure(s.volts, "V"), Limit: s.worst.typ.Bus.Least.String(), Terms: v.voltages(l).terms(l, s, 1),
-		Remedy: v.liftVoltage(l),
+		Remedy: v.liftVoltage(l, "bus/voltage-low"),
 	})
 }
 
@@ -295,7 +295,7 @@ func busCollapse(v *view, l *line, say sayer) {
 			Text: fmt.Sprintf("Line %s with cable %s collapses: with all outputs on its modules take %s, and the cable would drop more than the supply gives.",
 				l.ID, l.Cable, figure(draw, "A")),
 			Measured: figure(draw, "A"), Terms: v.voltages(l).terms(l, s, 1),
-			Remedy: v.liftVoltage(l),
+			Remedy: v.liftVoltage(l, "bus/collapse"),
 		})
 	}
 }
@@ -307,7 +307,7 @@ func noHeadroom(v *view, l *line, say sayer) {
 	}
 	found := Finding{
 		Text:     fmt.Sprintf("Line %s with cable %s would collapse if its modules hold their power and the loop has 10 %% more resistance.", l.ID, l.Cable),
-		Measured: "no steady state", Terms: f.terms(l, &f.tight, busHeadroom), Remedy: v.liftVoltage(l),
+		Measured: "no steady state", Terms: f.terms(l, &f.tight, busHeadroom), Remedy: v.liftVoltage(l, "bus/no-headroom"),
 	}
 	if s := &f.tight; !s.collapse {
 		found.Text = fmt.Sprintf("On line %s with cable %s the voltage at %s is %s if its modules hold their power and the loop has 10 %% more resistance; a %s needs %s.",

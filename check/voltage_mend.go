@@ -12,12 +12,9 @@ import (
 // busCable is how the ids of the catalogue's bus cables begin; only those are proposed for a line.
 const busCable = "bus"
 
-// secondMost bounds the places that are tried for a second supply.
-const secondMost = 256
-
-// liftVoltage is the remedy for a line whose voltage is too low: the next cable that suffices, else a second supply where it
-// mends most, else a division of the line.
-func (v *view) liftVoltage(l *line) *Remedy {
+// liftVoltage is the remedy for a line whose voltage is too low: the next cable that suffices, else the fewest more supplies
+// where they mend most, else a division of the line. The slug names the finding.
+func (v *view) liftVoltage(l *line, slug string) *Remedy {
 	if v.trial {
 		return nil
 	}
@@ -30,13 +27,10 @@ func (v *view) liftVoltage(l *line) *Remedy {
 			Changes: []house.Change{{Kind: "line", ID: l.ID, Before: *l.Line, After: after}},
 		}
 	}
-	if k, s, ok := w.secondSupply(loopOf(v.voltages(l).cable)); ok {
-		if t, ok := v.supplyFor(l, s.given[w.trunk[k]]); ok {
-			return &Remedy{Text: fmt.Sprintf("Put a second supply (%s) beside %s, %s of cable from the first tap: %s then has %s. Take supplies that "+
-				"may stand in parallel, or split the plus conductor between them.", t.ID, l.Taps[k].Module, figure(w.reach(w.trunk[k]), "m"), s.worst.ID, figure(s.volts, "V"))}
-		}
+	if r := v.addSupplies(l, slug); r != nil {
+		return r
 	}
-	return &Remedy{Text: "No cable of the catalogue and no second supply is enough: divide the line in two, each with a head and a supply of its own."}
+	return &Remedy{Text: "No cable of the catalogue and no further supply is enough: divide the line in two, each with a head and a supply of its own."}
 }
 
 // enough tells whether a wire of a loop resistance in Ω/m has the voltage and the headroom, and how it stands.
@@ -67,50 +61,6 @@ func (v *view) nextCable(l *line, w *wire) (*catalogue.Cable, state, bool) {
 		}
 	}
 	return best, stands, best != nil
-}
-
-// secondSupply tries a second supply at every tap and finds the one that leaves most to spare.
-func (w *wire) secondSupply(perMetre float64) (tap int, stands state, ok bool) {
-	volts := 0.0
-	for _, f := range w.feed {
-		volts = max(volts, f)
-	}
-	spare := 0.0
-	for k, node := range w.trunk[:min(len(w.trunk), secondMost)] {
-		if w.feed[node] > 0 {
-			continue
-		}
-		w.feed[node] = volts
-		s, good := w.enough(perMetre)
-		w.feed[node] = 0
-		if left := s.volts - leastOf(s); good && (!ok || left > spare+1e-9) {
-			tap, stands, ok, spare = k, s, true, left
-		}
-	}
-	return tap, stands, ok
-}
-
-func leastOf(s state) float64 {
-	if s.worst.module == nil {
-		return 0
-	}
-	return s.worst.typ.Bus.Least.V()
-}
-
-// supplyFor finds the cheapest supply of the voltage of a line for a current in A, with the margin for its start.
-func (v *view) supplyFor(l *line, amps float64) (*catalogue.Type, bool) {
-	voltage := budgetOf(l).supplies[0].typ.Bus.Voltage
-	var best *catalogue.Type
-	for i := range v.cat.Types {
-		t := &v.cat.Types[i]
-		if t.Does() != catalogue.RoleSupply || t.Bus == nil || t.Bus.Voltage != voltage || above(amps*startMargin, t.Bus.Supply.A()) {
-			continue
-		}
-		if best == nil || cmp.Or(cmp.Compare(t.Price, best.Price), cmp.Compare(t.ID, best.ID)) < 0 {
-			best = t
-		}
-	}
-	return best, best != nil
 }
 
 // reach is the cable in m from the first tap to a node.
