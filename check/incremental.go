@@ -57,6 +57,7 @@ func (k *Checker) Update(h *house.House, changes []house.Change) []Finding {
 	before, after := k.view, newView(h, k.cat)
 	k.view = after
 	e := newEdit(before, after, changes)
+	after.inherit(before, e)
 	switch {
 	case e.everything:
 		k.renew(after)
@@ -167,7 +168,7 @@ func (e *edit) touch(n node) {
 		e.differs(nameOfModule, a == nil || b == nil || a.Type != b.Type || a.Address != b.Address || a.Host != b.Host || a.Hardware != b.Hardware)
 	case "point":
 		a, b := e.before.byPoint[n.id], e.after.byPoint[n.id]
-		e.differs(placeOfPoint, a == nil || b == nil || a.Room != b.Room || !samePlace(a.At, b.At))
+		e.differs(placeOfPoint, a == nil || b == nil || a.Kind != b.Kind || a.Room != b.Room || !samePlace(a.At, b.At))
 	case "board":
 		a, b := e.before.boards[n.id], e.after.boards[n.id]
 		e.differs(placeOfBoard, a == nil || b == nil || !samePlace(a.At, b.At))

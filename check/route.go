@@ -22,7 +22,7 @@ var routeRules = []Rule{
 			"Only loads whose place is known count, and only where a way along walls was found. The remedy adds 1 m at the board, 0.3 m at the load and 5 %.",
 		Formula: "l ≥ l(way); l(remedy) = 1.05·l(way) + 1.3 m",
 		Source:  sourceZones, Caution: cautionMains,
-		run: onCircuit(lengthShort), sees: near("point", "module", "board").and(routeAspects...),
+		run: onCircuit(lengthShort), sees: near("point", "module", "board").and("storey", "room", "wall", "opening"),
 	},
 	{
 		Slug: "route/separation", Severity: Caution, Kind: "line",
@@ -33,23 +33,30 @@ var routeRules = []Rule{
 			"below the ceiling and one above the floor, nothing is shared.",
 		Formula: "Σ l(shared) ≤ 35 m",
 		Source:  "IEC 60364-4-41, 414.4 (protective separation); IEC 60364-4-44, 444.6 (35 m, from memory); " + sourceZones, Caution: cautionMains,
-		run: onLine(separation), sees: near("module").and(append(routeAspects, placeOfModule, "point", "circuit")...),
+		run: onLine(separation), sees: near("module").and("storey", "room", "wall", "opening", placeOfModule, "point", "circuit", "board"),
 	},
 }
 
 // routeAspects are the parts of a house that ways follow from.
-var routeAspects = []aspect{"storey", "room", "wall", "opening", placeOfBoard, placeOfPoint, placeOfModule}
+var routeAspects = []aspect{"storey", "room", "wall", "opening", placeOfBoard, placeOfPoint}
+
+// inherit takes over from an earlier view of a house what it knows of ways, where no place and no wall has changed since.
+func (v *view) inherit(before *view, e *edit) {
+	if before.routes != nil && !e.everything && !e.anywhere(routeAspects) && !e.aspects[placeOfModule] {
+		v.routes = &routing{router: before.routes.router}
+	}
+}
 
 // routing is what the rules know of ways, computed when first asked for.
 type routing struct {
 	router *Router
-	asked  map[house.ID]bool // boards whose loads were asked for
-	mains  map[int]bool      // ways that mains cables take; nil until asked for
+	asked  bool         // for the ways to all loads
+	mains  map[int]bool // ways that mains cables take; nil until asked for
 }
 
 func (v *view) routing() *routing {
 	if v.routes == nil {
-		v.routes = &routing{router: NewRouter(v.house), asked: map[house.ID]bool{}}
+		v.routes = &routing{router: NewRouter(v.house)}
 	}
 	return v.routes
 }
@@ -65,17 +72,24 @@ func (k *circuit) loads() []Spot {
 	return list
 }
 
-// loadsOf asks for the ways to all loads of a board at once, which is cheaper than circuit by circuit.
-func (v *view) loadsOf(board house.ID) *Router {
+// loads asks for the ways from all boards to all loads at once, which is cheaper than circuit by circuit.
+func (v *view) loads() *Router {
 	r := v.routing()
-	if b := v.boards[board]; b != nil && !r.asked[board] {
-		r.asked[board] = true
+	if r.asked {
+		return r.router
+	}
+	r.asked = true
+	var from []Spot
+	var to [][]Spot
+	for i := range v.house.Boards {
+		b := v.boards[v.house.Boards[i].ID]
 		var all []Spot
 		for _, k := range b.circuits {
 			all = append(all, k.loads()...)
 		}
-		r.router.Ways(Spot{"board", board}, all)
+		from, to = append(from, Spot{"board", b.ID}), append(to, all)
 	}
+	r.router.askAll(from, to)
 	return r.router
 }
 
@@ -89,7 +103,7 @@ func (v *view) farthest(k *circuit) (load Spot, way Way, ok bool) {
 	if len(spots) == 0 {
 		return load, way, false
 	}
-	for i, w := range v.loadsOf(k.Board).Ways(Spot{"board", k.Board}, spots) {
+	for i, w := range v.loads().Ways(Spot{"board", k.Board}, spots) {
 		longer := w.Length > way.Length || w.Length == way.Length && spots[i].ID < load.ID
 		if w.Reached && (!ok || longer) {
 			load, way, ok = spots[i], w, true
@@ -176,7 +190,7 @@ func metresOf(l unit.Length) string { return fmt.Sprintf("%.1f m", l.M()) }
 const sharedMost = 35.0
 
 func separation(v *view, l *line, say sayer) {
-	if len(v.house.Walls) == 0 {
+	if len(v.house.Walls) == 0 || l.inOneBoard() {
 		return
 	}
 	r := v.routing()
@@ -211,6 +225,16 @@ func separation(v *view, l *line, say sayer) {
 		Remedy: &Remedy{Text: "Give each a zone of its own: mains below the ceiling and the line above the floor, or the other way round; or lay them in " +
 			"separate compartments. Wherever they meet, take a bus cable insulated for the mains voltage, cross at right angles, and never let them share a box without a partition."},
 	})
+}
+
+// inOneBoard tells whether a line never leaves a board.
+func (l *line) inOneBoard() bool {
+	for _, m := range l.taps {
+		if m == nil || m.Board == "" || m.Board != l.taps[0].Board || m.At != nil {
+			return false
+		}
+	}
+	return true
 }
 
 // mains are the ways that the cables of all circuits take to their loads.

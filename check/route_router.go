@@ -3,6 +3,9 @@ package check
 import (
 	"fmt"
 	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
 
 	"wirewright/calc/route"
 	"wirewright/house"
@@ -163,27 +166,68 @@ func (r *Router) way(a, b int) Way {
 
 // ask searches for what is not known yet.
 func (r *Router) ask(a int, to []Spot) {
-	var missing []int
+	if missing := r.missing(a, to); len(missing) > 0 {
+		r.search.From(a, missing)
+		r.learn(r.search, a, missing)
+	}
+}
+
+// missing are the terminals to which no way was looked for yet.
+func (r *Router) missing(a int, to []Spot) []int {
+	var list []int
 	for _, s := range to {
-		if b, ok := r.spots[s]; ok && b != a {
-			if k := [2]int{a, b}; !r.none[k] {
-				if _, known := r.known[k]; !known {
-					missing = append(missing, b)
-				}
+		b, ok := r.spots[s]
+		if k := [2]int{a, b}; ok && b != a && !r.none[k] {
+			if _, known := r.known[k]; !known {
+				list = append(list, b)
 			}
 		}
 	}
-	if len(missing) == 0 {
-		return
-	}
-	r.search.From(a, missing)
-	for _, b := range missing {
-		if l, ok := r.search.Length(b); ok {
+	return list
+}
+
+// learn remembers what a search has found.
+func (r *Router) learn(s *route.Search, a int, to []int) {
+	for _, b := range to {
+		if l, ok := s.Length(b); ok {
 			r.known[[2]int{a, b}] = l
 		} else {
 			r.none[[2]int{a, b}] = true
 		}
 	}
+}
+
+// question is one spot and what its ways are asked to.
+type question struct {
+	from    int
+	missing []int
+}
+
+// askAll searches from many spots at once, on as many cores as there are.
+func (r *Router) askAll(from []Spot, to [][]Spot) {
+	var list []question
+	for i, s := range from {
+		if a, ok := r.spots[s]; ok {
+			if missing := r.missing(a, to[i]); len(missing) > 0 {
+				list = append(list, question{a, missing})
+			}
+		}
+	}
+	var next atomic.Int64
+	var memory sync.Mutex
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(list)) {
+		all.Go(func() {
+			s := r.graph.NewSearch()
+			for i := next.Add(1) - 1; i < int64(len(list)); i = next.Add(1) - 1 {
+				s.From(list[i].from, list[i].missing)
+				memory.Lock()
+				r.learn(s, list[i].from, list[i].missing)
+				memory.Unlock()
+			}
+		})
+	}
+	all.Wait()
 }
 
 // axes is the way along the axes of the plan; 0 where a place is no place.

@@ -167,5 +167,12 @@ func (w *Wall) cut(from, to, z float64) bool {
 // eps is a millimetre: nearer places are one.
 const eps = 0.001
 
-// length is a number of metres in whole micrometres, rounded up, so that no way is shorter than the straight line.
-func length(m float64) unit.Length { return unit.Length(math.Ceil(m*1e6 - 1e-3)) }
+// length is a number of metres in whole micrometres.
+func length(m float64) unit.Length { return unit.Length(math.Round(m * 1e6)) }
+
+// between is the way from one place to another along one line. Both are rounded before, so that the parts of a way are as
+// long as the whole, wherever it is divided.
+func between(a, b float64) unit.Length {
+	l := length(b) - length(a)
+	return max(l, -l)
+}

@@ -45,6 +45,7 @@ type Graph struct {
 	out      []int32 // links by the node that they leave, as index*2, +1 where backwards
 	begin    []int32 // node that each terminal sends from; -1 where it has no way
 	end      []int32 // node that it is reached at
+	storeys  []int   // that each terminal is fed from
 	rails    []rails // of each wall
 }
 
@@ -107,12 +108,14 @@ func (w *works) zones() {
 		if r.sound = wall.sound(len(w.building.Storeys)); !r.sound {
 			continue
 		}
-		r.zones = append(r.zones, rail{OverFloor, wall.Base + math.Min(w.rules.Floor, wall.Height/2)})
+		if wall.Base < w.building.Storeys[wall.Storey]+lowest { // not one that hangs from the ceiling
+			r.zones = append(r.zones, rail{OverFloor, wall.Base + math.Min(w.rules.Floor, wall.Height/2)})
+		}
 		if wall.Worktop && wall.Height > w.rules.Worktop+w.rules.Ceiling {
 			r.zones = append(r.zones, rail{OverWorktop, wall.Base + w.rules.Worktop})
 		}
-		if wall.Height >= lowest {
-			r.zones = append(r.zones, rail{UnderCeiling, wall.Base + wall.Height - w.rules.Ceiling})
+		if wall.Height >= lowest || len(r.zones) == 0 {
+			r.zones = append(r.zones, rail{UnderCeiling, wall.Base + math.Max(wall.Height-w.rules.Ceiling, wall.Height/2)})
 		}
 		l := wall.length()
 		r.stations = append(r.stations, 0, l)
@@ -192,7 +195,7 @@ func (w *works) joinRails() {
 			for z := range n {
 				if !wall.cut(from, to, r.zones[z].z) {
 					a := r.first + int32(k)*n + z
-					w.link(a, a+n, Along, to-from, 0)
+					w.link(a, a+n, Along, between(from, to), 0)
 				}
 			}
 		}
@@ -201,7 +204,7 @@ func (w *works) joinRails() {
 			for z := int32(0); z+1 < n; z++ {
 				if low, high := r.zones[z].z, r.zones[z+1].z; !wall.open(s, low, high) {
 					a := r.first + k*n + z
-					w.link(a, a+1, Upright, high-low, 0)
+					w.link(a, a+1, Upright, between(low, high), 0)
 				}
 			}
 		}
@@ -216,21 +219,15 @@ func (w *works) joinAll() {
 		for _, z := range j.zones {
 			m, n := a.node(ka, z[0]), b.node(kb, z[1])
 			if m >= 0 && n >= 0 && m != n {
-				w.link(m, n, j.kind, j.across+math.Abs(w.nodes[m].at.Z-w.nodes[n].at.Z), j.cost)
+				w.link(m, n, j.kind, length(j.across)+between(w.nodes[m].at.Z, w.nodes[n].at.Z), j.cost)
 			}
 		}
 	}
 }
 
-// link adds a way of so many metres that costs so many more.
-func (w *works) link(a, b int32, k Kind, metres, extra float64) {
-	p, q := w.nodes[a].at, w.nodes[b].at
-	l := length(math.Max(metres, straight(p, q)))
+// link adds a way that costs so many metres more than its length.
+func (w *works) link(a, b int32, k Kind, l unit.Length, extra float64) {
 	w.links = append(w.links, link{from: a, to: b, kind: k, length: l, cost: l + length(extra)})
-}
-
-func straight(p, q XYZ) float64 {
-	return math.Sqrt((p.X-q.X)*(p.X-q.X) + (p.Y-q.Y)*(p.Y-q.Y) + (p.Z-q.Z)*(p.Z-q.Z))
 }
 
 // index sorts the links by the nodes that they leave.

@@ -16,6 +16,7 @@ type Search struct {
 	stamp   []int32 // number of the question in which a node was reached
 	wanted  []int32 // number of the question in which a node is a goal
 	done    []int32
+	counted []int32 // number of the question in which a goal was first settled
 	asked   int32
 	from    int
 	queue   queue
@@ -26,7 +27,7 @@ type Search struct {
 func (g *Graph) NewSearch() *Search {
 	n := len(g.nodes)
 	return &Search{graph: g, cost: make([]unit.Length, n), length: make([]unit.Length, n), by: make([]int32, n), stamp: make([]int32, n),
-		wanted: make([]int32, n), done: make([]int32, n), from: -1}
+		wanted: make([]int32, n), counted: make([]int32, n), done: make([]int32, n), from: -1}
 }
 
 // From looks for the shortest ways from a terminal to others; the answers stand until the next question.
@@ -41,8 +42,12 @@ func (s *Search) From(from int, to []int) {
 	goal, left := s.goals(to)
 	start := g.begin[from]
 	s.stamp[start], s.cost[start], s.length[start], s.by[start] = s.asked, 0, 0, -1
-	s.queue.push(entry{goal.away(g.nodes[start].at), start})
-	for len(s.queue) > 0 && left > 0 {
+	s.queue.push(entry{0, start})
+	if left == 0 {
+		return
+	}
+	last := unit.Length(math.MaxInt64)
+	for len(s.queue) > 0 && s.queue[0].key <= last {
 		e := s.queue.pop()
 		n := e.node
 		if s.done[n] == s.asked {
@@ -51,14 +56,21 @@ func (s *Search) From(from int, to []int) {
 		s.done[n] = s.asked
 		s.settled++
 		if s.wanted[n] == s.asked {
-			left--
+			if s.counted[n] != s.asked {
+				s.counted[n] = s.asked
+				left--
+			}
+			if left == 0 {
+				last = e.key // what costs the same may still be shorter
+			}
 			continue
 		}
 		s.relax(n, goal)
 	}
 }
 
-// relax tries the ways that leave a node. A node whose cost falls again is opened again, so that rounding cannot matter.
+// relax tries the ways that leave a node; of ways that cost the same the shorter is taken. A node whose cost falls again is
+// opened again, so that rounding cannot matter.
 func (s *Search) relax(n int32, goal box) {
 	g := s.graph
 	for _, o := range g.out[g.first[n]:g.first[n+1]] {
@@ -67,19 +79,36 @@ func (s *Search) relax(n int32, goal box) {
 		if o&1 == 1 {
 			to = l.from
 		}
+		if g.nodes[to].wall < 0 && s.wanted[to] != s.asked {
+			continue // a terminal that nobody asked for
+		}
 		c := s.cost[n] + l.cost
-		if s.stamp[to] == s.asked && c >= s.cost[to] {
+		m := s.length[n] + l.length
+		if s.stamp[to] == s.asked && (c > s.cost[to] || c == s.cost[to] && m >= s.length[to]) {
 			continue
 		}
-		s.stamp[to], s.cost[to], s.length[to], s.by[to] = s.asked, c, s.length[n]+l.length, o
+		s.stamp[to], s.cost[to], s.length[to], s.by[to] = s.asked, c, m, o
 		s.done[to] = 0
-		s.queue.push(entry{c + goal.away(g.nodes[to].at), to})
+		s.queue.push(entry{c + s.least(to, goal), to})
 	}
+}
+
+// least is a bound for what is left from a node to any goal: the straight line to the box around them, and a hole in a
+// slab for every storey between, where no shaft leads through it.
+func (s *Search) least(n int32, goal box) unit.Length {
+	g := s.graph
+	at := &g.nodes[n]
+	l := goal.away(at.at)
+	if at.wall >= 0 && len(g.building.Shafts) == 0 {
+		storey := g.building.Walls[at.wall].Storey
+		l += unit.Length(max(goal.lowest-storey, storey-goal.highest, 0)) * length(g.rules.Slab)
+	}
+	return l
 }
 
 // goals marks the nodes that are looked for, and says how many there are and where they lie.
 func (s *Search) goals(to []int) (box, int) {
-	b := box{XYZ{math.Inf(1), math.Inf(1), math.Inf(1)}, XYZ{math.Inf(-1), math.Inf(-1), math.Inf(-1)}}
+	b := box{low: XYZ{math.Inf(1), math.Inf(1), math.Inf(1)}, high: XYZ{math.Inf(-1), math.Inf(-1), math.Inf(-1)}, lowest: math.MaxInt32, highest: -1}
 	left := 0
 	for _, t := range to {
 		if t < 0 || t >= len(s.graph.end) || s.graph.end[t] < 0 {
@@ -90,13 +119,21 @@ func (s *Search) goals(to []int) (box, int) {
 			s.wanted[n] = s.asked
 			left++
 			b.grow(s.graph.nodes[n].at)
+			storey := s.graph.storeys[t]
+			b.lowest, b.highest = min(b.lowest, storey), max(b.highest, storey)
 		}
 	}
 	return b, left
 }
 
+// rounding is by how much a way may come out too short because its parts are rounded, in µm.
+const rounding = 1000
+
 // box holds the places looked for; no way to any of them is shorter than the straight line to the box.
-type box struct{ low, high XYZ }
+type box struct {
+	low, high       XYZ
+	lowest, highest int // storeys that the goals are fed from
+}
 
 func (b *box) grow(p XYZ) {
 	b.low = XYZ{math.Min(b.low.X, p.X), math.Min(b.low.Y, p.Y), math.Min(b.low.Z, p.Z)}
@@ -107,7 +144,7 @@ func (b box) away(p XYZ) unit.Length {
 	dx := math.Max(0, math.Max(b.low.X-p.X, p.X-b.high.X))
 	dy := math.Max(0, math.Max(b.low.Y-p.Y, p.Y-b.high.Y))
 	dz := math.Max(0, math.Max(b.low.Z-p.Z, p.Z-b.high.Z))
-	return unit.Length(math.Max(0, math.Floor(math.Sqrt(dx*dx+dy*dy+dz*dz)*1e6-1)))
+	return unit.Length(math.Max(0, math.Floor(math.Sqrt(dx*dx+dy*dy+dz*dz)*1e6-rounding)))
 }
 
 // Reached tells whether the last question found a way to a terminal.

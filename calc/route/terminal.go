@@ -3,7 +3,7 @@ package route
 import "math"
 
 // onWall is how far from the face of a wall something may stand and still hang on it, in metres.
-const onWall = 0.40
+const onWall = 0.42
 
 // tail is the way from a zone of a wall to a terminal.
 type tail struct {
@@ -152,7 +152,7 @@ func (w *works) tail(t tail) {
 // a terminal.
 func (w *works) joinTerminals() {
 	n := len(w.building.Terminals)
-	w.begin, w.end = make([]int32, n), make([]int32, n)
+	w.begin, w.end, w.storeys = make([]int32, n), make([]int32, n), make([]int, n)
 	for i := range n {
 		w.begin[i], w.end[i] = -1, -1
 	}
@@ -164,10 +164,11 @@ func (w *works) joinTerminals() {
 			w.begin[t.terminal], w.end[t.terminal] = int32(len(w.nodes)), int32(len(w.nodes)+1)
 			w.nodes = append(w.nodes, place, place)
 		}
+		w.storeys[t.terminal] = w.building.Walls[t.wall].Storey // one for all tails of a terminal
 		b, e := w.begin[t.terminal], w.end[t.terminal]
-		w.link(b, at, Tail, t.way, 0)
+		w.link(b, at, Tail, length(t.way), 0)
 		w.links[len(w.links)-1].oneWay = true
-		w.link(at, e, Tail, t.way, 0)
+		w.link(at, e, Tail, length(t.way), 0)
 		w.links[len(w.links)-1].oneWay = true
 	}
 }
