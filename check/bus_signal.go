@@ -11,11 +11,11 @@ import (
 func signalRules() []Rule {
 	return []Rule{
 		{
-			Slug: "bus/common-shift", Severity: Remark, Kind: "line",
+			Slug: "bus/common-shift", Severity: Fault, Kind: "line",
 			Title: "The 0 V of two modules on a line lie too far apart",
 			Why: "The current of a line raises the common conductor of a module above that of another by half of what the voltages between them differ, since " +
 				"both cores are equal. The transceivers hear each other only while that stays within −7 to +12 V; as each talks to each, 7 V is the limit. That is a drop " +
-				"of 14 V: a line of 24 V lacks voltage or headroom before, so this remark stands beside the finding that says so, and tells that data fails too.",
+				"of 14 V: a line of 24 V lacks voltage or headroom before, so this stands beside the finding that says so, and tells that data fails too.",
 			Formula: "U(shift) = (U(high) − U(low)) / 2 ≤ 7 V",
 			Source:  "TIA-485-A (ISO/IEC 8482), common-mode voltage −7 to +12 V; Kirchhoff's laws",
 			run:     onLine(commonShift), sees: lifting(),

@@ -158,16 +158,24 @@ func hardware(text string, part int) string {
 	return text
 }
 
+const sharedHeight = "its board is in no room, and the storey of a place without a room is that of its height, which many share"
+
 // Alone says why the example of a rule cannot stand beside others, by slug: it is shown by itself.
 var Alone = map[string]string{
 	"radio/shielded":   "an access point elsewhere that no metal hides is taken for the better one, however far it is",
-	"route/separation": "its board is in no room, and the storey of a place without a room is that of its height, which many share",
+	"route/separation": sharedHeight, "circuit/length-short": sharedHeight,
+	"circuit/breaking": "it takes a supply of more fault current than that of the house",
+	"supply/demand":    "it is about the supply of the whole house",
 }
+
+// Beside names, for a rule that is never found by itself, what is found with it: a shift of 7 V takes a drop of 14 V, at which
+// the modules of a 24 V line have too little voltage.
+var Beside = map[string]string{"bus/common-shift": "bus/voltage-low"}
 
 // Seedable are the rules that a house can show beside all others: those of faults and cautions about one entity.
 func Seedable(rules []check.Rule) []check.Rule {
 	list := slices.DeleteFunc(slices.Clone(rules), func(r check.Rule) bool {
-		return r.Severity == check.Remark || Alone[r.Slug] != "" || !slices.Contains([]string{"point", "module", "line", "circuit", "board"}, r.Kind)
+		return r.Severity == check.Remark || Alone[r.Slug] != "" || Beside[r.Slug] != "" || !slices.Contains([]string{"point", "module", "line", "circuit", "board"}, r.Kind)
 	})
 	slices.SortFunc(list, func(a, b check.Rule) int { return cmp.Compare(a.Slug, b.Slug) })
 	return list
