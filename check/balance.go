@@ -11,11 +11,11 @@ import (
 
 // From where on the unbalance of a supply is worth a word (common practice, no source), and how long is searched.
 const (
-	unbalanceLeast  = 10.0    // A between the most and the least loaded line
-	unbalanceShare  = 0.3     // of the most loaded line
-	balanceUnit     = 10.0    // parts of an ampere: currents are no better known than to 0.1 A
-	balanceBudget   = 200_000 // steps
-	balanceCircuits = 1000    // beyond that many the remark is left to those who design the mains
+	unbalanceLeast  = 10.0   // A between the most and the least loaded line
+	unbalanceShare  = 0.3    // of the most loaded line
+	balanceUnit     = 10.0   // parts of an ampere: currents are no better known than to 0.1 A
+	balanceBudget   = 50_000 // steps
+	balanceCircuits = 1000   // beyond that many the remark is left to those who design the mains
 )
 
 // balance is a better assignment of circuits to lines.

@@ -44,7 +44,9 @@ func (b Balance) check() error {
 }
 
 // balancer is a search for the least spread: depth first, the largest load first, on the emptiest line first. A branch ends
-// where its bound is no better than the best found. Lines of equal sum are tried once, and so are equal loads in one order.
+// where its bound is no better than the best found. Equal loads are tried in one order only: each on the line of the one
+// before it or on a later one. Where a run of equal loads begins, of lines with equal sums only the first is tried: what
+// another would give, it gives with the two names changed and the run put in order again.
 type balancer struct {
 	loads  []int64 // sorted, the largest first
 	rest   []int64 // rest[i] is the sum of loads[i:]
@@ -53,6 +55,7 @@ type balancer struct {
 	best   []int
 	spread int64
 	least  int64 // bound at the root
+	step   int64 // every spread is a multiple of it
 	nodes  int
 	budget int
 }
@@ -78,6 +81,7 @@ func (b Balance) Solve(budget int) (Assignment, error) {
 		s.rest[i] = s.rest[i+1] + s.loads[i]
 	}
 	s.total = s.rest[0] + b.Base[0] + b.Base[1] + b.Base[2]
+	s.step = stepOf(b)
 	s.least = s.bound(b.Base, 0)
 	s.greedy(b.Base)
 	s.visit(b.Base, 0)
@@ -90,6 +94,18 @@ func (b Balance) Solve(budget int) (Assignment, error) {
 		a.Sums[s.best[k]] += b.Loads[i]
 	}
 	return a, nil
+}
+
+// stepOf is the greatest number that divides every load and every difference of the bases: all spreads are multiples of it.
+func stepOf(b Balance) int64 {
+	g := int64(0)
+	for _, n := range append([]int64{b.Base[1] - b.Base[0], b.Base[2] - b.Base[0]}, b.Loads...) {
+		n = max(n, -n)
+		for n > 0 {
+			g, n = n, g%n
+		}
+	}
+	return max(1, g)
 }
 
 // greedy puts each load on the emptiest line: the first assignment, so that there is one whatever the budget.
@@ -129,7 +145,7 @@ func (s *balancer) bound(sums [3]int64, i int) int64 {
 	if reach := bottom + s.rest[i]; 3*reach < s.total {
 		least = max(least, (s.total-reach+1)/2-reach)
 	}
-	return least
+	return (least + s.step - 1) / s.step * s.step
 }
 
 func (s *balancer) visit(sums [3]int64, i int) {
@@ -149,9 +165,10 @@ func (s *balancer) visit(sums [3]int64, i int) {
 	}
 	lines := [3]int{0, 1, 2}
 	slices.SortStableFunc(lines[:], func(a, b int) int { return int(max(-1, min(1, sums[a]-sums[b]))) })
+	run := i > 0 && s.loads[i] == s.loads[i-1]
 	for k, line := range lines {
-		if k > 0 && sums[line] == sums[lines[k-1]] {
-			continue // the same up to the names of the lines
+		if (run && line < s.now[i-1]) || (!run && k > 0 && sums[line] == sums[lines[k-1]]) {
+			continue
 		}
 		s.now[i] = line
 		next := sums

@@ -69,6 +69,38 @@ func TestBalanceAgainstEveryAssignment(t *testing.T) {
 	})
 }
 
+// Loads of few sizes, as a house of alike rooms has them: equal ones are tried in one order only, and still nothing is missed.
+func TestBalanceOfAlikeLoads(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		sizes := rapid.SliceOfN(rapid.Int64Range(0, 9), 1, 3).Draw(t, "sizes")
+		b := Balance{Loads: rapid.SliceOfN(rapid.SampledFrom(sizes), 0, 9).Draw(t, "loads")}
+		for k := range b.Base {
+			b.Base[k] = rapid.Int64Range(0, 6).Draw(t, "base")
+		}
+		a, err := b.Solve(1_000_000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		whole(t, b, a)
+		if want := brute(b); a.Spread != want || !a.Proved() {
+			t.Fatalf("%+v: spread %d (bound %d), the best is %d", b, a.Spread, a.Bound, want)
+		}
+	})
+	for n := 1; n <= 200; n++ {
+		b := Balance{Loads: make([]int64, n)}
+		for i := range b.Loads {
+			b.Loads[i] = 130
+		}
+		want := int64(0)
+		if n%3 > 0 {
+			want = 130
+		}
+		if a, err := b.Solve(1000); err != nil || a.Spread != want || !a.Proved() {
+			t.Fatalf("%d circuits of 13 A: %+v %v", n, a, err)
+		}
+	}
+}
+
 // A budget of any size gives a whole assignment, with a bound that holds.
 func TestBalanceWithinABudget(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
