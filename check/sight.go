@@ -25,7 +25,7 @@ type aspect string
 const (
 	placeOfModule aspect = "module place" // type, board, box, room and coordinates
 	nameOfModule  aspect = "module name"  // type, address, host name and hardware
-	placeOfPoint  aspect = "point place"  // room and coordinates
+	placeOfPoint  aspect = "point place"  // kind, room and coordinates
 	placeOfBoard  aspect = "board place"  // coordinates
 )
 
