@@ -124,14 +124,15 @@ func (w *wire) tap(m *module, node int) {
 type state struct {
 	known    bool // false where it could not be computed: no supply, or lengths beyond sense
 	collapse bool
-	worst    tapped  // the module with the least to spare; no module where none says what it needs
-	volts    float64 // there
-	low      int     // modules below what they need
-	given    []float64
-	deepest  tapped  // the module with the lowest voltage
-	highest  tapped  // the module with the highest
-	least    float64 // V, the lowest voltage of a module
-	shift    float64 // V, of the common conductor between these two
+	worst    tapped    // the module with the least to spare; no module where none says what it needs
+	volts    float64   // there
+	low      int       // modules below what they need
+	given    []float64 // A, by node: what the supplies there give
+	volt     []float64 // V, by node
+	deepest  tapped    // the module with the lowest voltage
+	highest  tapped    // the module with the highest
+	least    float64   // V, the lowest voltage of a module
+	shift    float64   // V, of the common conductor between these two
 }
 
 // suffices tells whether a line was computed, stands, and every module has the voltage that it needs.
@@ -173,7 +174,7 @@ func (w *wire) solve(perMetre float64, d demand) state {
 	if err != nil {
 		return state{known: errors.Is(err, dcline.ErrCollapse), collapse: errors.Is(err, dcline.ErrCollapse)}
 	}
-	s := state{known: true, given: r.Supplied}
+	s := state{known: true, given: r.Supplied, volt: r.Volts}
 	s.apart(w.taps, &r)
 	for _, t := range w.taps {
 		need, has := t.typ.Bus.Least.V(), r.Volts[t.node]

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"wirewright/check"
 	"wirewright/handover/diagram"
 	"wirewright/handover/scene"
 	"wirewright/house"
@@ -12,7 +13,7 @@ import (
 // boards draws every board to scale, and lists what has no place on its rows.
 func (b *builder) boards(w *paper, c chapter) {
 	w.chapter(c.title, "P")
-	w.paragraph("The modules in each board, seen from the front. Protective devices stand on the rows that are free; the design does not place them. Below each number of a row: units taken of those there are.", bodySize, 70)
+	w.paragraph("What stands in each board, seen from the front: protective devices with their rating and circuit, modules, and in dashes what is free. A thick line is a partition between mains and extra-low voltage. Devices without a place in the design are not drawn. Below each number of a row: units taken of those there are.", bodySize, 70)
 	for i := range b.pack.House.Boards {
 		b.board(w, &b.pack.House.Boards[i])
 	}
@@ -73,11 +74,12 @@ func (b *builder) boardFacts(board *house.Board) string {
 func (b *builder) lineDiagrams(w *paper, c chapter) {
 	w.chapter(c.title, "P")
 	s := b.lines()
-	w.paragraph(s.Intro+" The trunk runs from tap to tap without branches and is terminated at both ends and nowhere else (TIA-485-A; small boxes at the ends).", bodySize, 70)
+	w.paragraph(s.Intro+" The trunk runs from tap to tap without branches and is terminated at both ends and nowhere else (TIA-485-A; small boxes at the ends). "+
+		"A voltage beside a tap is computed, with all outputs on and the cable at 40 °C; it is not measured.", bodySize, 70)
 	for i := range b.pack.House.Lines {
 		l := &b.pack.House.Lines[i]
 		rows := b.lineRows(l)
-		sheets := b.drawer.Line(l, w.width(), w.height()-top-bottom-40)
+		sheets := b.drawer.WithVolts(b.voltsOf(l)).Line(l, w.width(), w.height()-top-bottom-40)
 		if len(sheets) > 0 {
 			w.need(min(sheets[0].Height+20, w.height()-top-bottom))
 		}
@@ -93,6 +95,15 @@ func (b *builder) lineDiagrams(w *paper, c chapter) {
 			w.table(s)
 		}
 	}
+}
+
+// voltsOf are the computed voltages at the modules of a line; none where they cannot be computed.
+func (b *builder) voltsOf(l *house.Line) map[house.ID]diagram.Volts {
+	volts := map[house.ID]diagram.Volts{}
+	for _, t := range check.TapVoltages(b.pack.House, b.pack.Catalogue, l.ID) {
+		volts[t.Module] = diagram.Volts{Volts: t.Volts, Low: t.Volts < t.Least}
+	}
+	return volts
 }
 
 // labels are the labels of the modules, to be cut out.

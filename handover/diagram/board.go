@@ -14,6 +14,7 @@ const (
 	unitWide   = 17.5  // mm, DIN 43880
 	deviceHigh = 90.0  // mm
 	rowPitch   = 125.0 // mm, common practice
+	railHigh   = 35.0  // mm, IEC 60715
 	rowLabel   = 12.0  // mm of the sheet, for the number of the row
 	unitsMost  = 200
 	rowsMost   = 100
@@ -22,8 +23,8 @@ const (
 // boardScales are the scales of an elevation, largest first; the last one is bent until the board fits.
 var boardScales = []float64{2, 2.5, 4, 5, 10, 20}
 
-// Board draws the elevation of a board, to scale: its rows with the modules on their units, as many sheets of a width
-// and height in mm as it needs; none for a board on whose rows no module
+// Board draws the elevation of a board, to scale: its rows with protective devices and modules on their units, partitions and what is free, as many sheets of a width
+// and height in mm as it needs; none for a board on whose rows nothing
 // stands. The scale stands in the title
 // of each sheet.
 func (d *Drawer) Board(b *house.Board, width, height float64) []*scene.Scene {
@@ -47,23 +48,20 @@ type elevation struct {
 	rows  int
 	units int
 	scale float64
-	on    map[int][]*house.Module // modules by row
+	on    map[int][]thing // what stands on each row
 }
 
 func (d *Drawer) elevation(b *house.Board) *elevation {
-	e := &elevation{Drawer: d, board: b, rows: min(b.Rows, rowsMost), units: min(b.Units, unitsMost), on: map[int][]*house.Module{}}
-	h := d.index.House()
-	for i := range h.Modules {
-		m := &h.Modules[i]
-		if m.Board != b.ID || m.Row < 1 || m.Row > rowsMost || m.Slot < 1 || m.Slot > unitsMost {
-			continue
-		}
-		e.on[m.Row] = append(e.on[m.Row], m)
-		if b.Rows == 0 {
-			e.rows = max(e.rows, m.Row)
-		}
-		if b.Units == 0 {
-			e.units = max(e.units, min(m.Slot-1+d.units(m), unitsMost))
+	e := &elevation{Drawer: d, board: b, rows: min(b.Rows, rowsMost), units: min(b.Units, unitsMost), on: map[int][]thing{}}
+	e.things()
+	for _, list := range e.on {
+		for _, t := range list {
+			if b.Rows == 0 {
+				e.rows = max(e.rows, t.row)
+			}
+			if b.Units == 0 {
+				e.units = max(e.units, min(t.slot-1+t.units, unitsMost))
+			}
 		}
 	}
 	return e
@@ -113,22 +111,60 @@ func (e *elevation) sheet(first, last int) *scene.Scene {
 	return s
 }
 
-// row draws one row: its rail, the units that are free, and its modules.
+// row draws one row: its rail, the units that are free, what stands on it, and its partitions.
 func (e *elevation) row(s *scene.Scene, number int, y float64) {
 	pitch, high, unit := rowPitch/e.scale, deviceHigh/e.scale, unitWide/e.scale
 	top := y + (pitch-high)/2
 	rail := scene.Item{Layer: "rail", Label: e.rowLabel(number)}
 	rail.Shapes = append(rail.Shapes,
 		scene.Text{Role: scene.Label, At: scene.Point{X: rowLabel - 2.5, Y: top + high/2}, Size: 3, Anchor: scene.End, Bold: true, String: fmt.Sprint(number)},
-		scene.Text{Role: scene.Quiet, At: scene.Point{X: rowLabel - 2.5, Y: top + high/2 + 3}, Size: 1.7, Anchor: scene.End, String: fmt.Sprintf("%d of %d", e.taken(number), e.units)})
+		scene.Text{Role: scene.Quiet, At: scene.Point{X: rowLabel - 2.5, Y: top + high/2 + 3}, Size: 1.7, Anchor: scene.End, String: fmt.Sprintf("%d of %d", e.taken(number), e.units)},
+		scene.Path{Role: scene.Grid, Closed: true, Width: 0.15, Points: rectangle(rowLabel, top+(high-railHigh/e.scale)/2, unit*float64(e.units), railHigh/e.scale)})
 	for u := range e.units {
 		rail.Shapes = append(rail.Shapes, scene.Path{Role: scene.Grid, Closed: true, Dashed: true, Width: 0.1, Points: rectangle(rowLabel+float64(u)*unit, top, unit, high)})
 	}
+	rail.Shapes = append(rail.Shapes, e.spare(number, top)...)
 	s.Add(rail)
-	for _, m := range e.on[number] {
-		if x, w := float64(m.Slot-1)*unit, float64(e.Drawer.units(m))*unit; x+w <= float64(e.units)*unit+0.01 {
-			e.device(s, m, rowLabel+x, top, w, high)
+	for _, t := range e.on[number] {
+		if x, w := float64(t.slot-1)*unit, float64(t.units)*unit; x+w <= float64(e.units)*unit+0.01 {
+			t.draw(s, rowLabel+x, top, w, high)
 		}
+	}
+	e.partitions(s, number, y)
+}
+
+// spare says on each run of free units how many they are, in words where they are wide enough.
+func (e *elevation) spare(number int, top float64) []scene.Shape {
+	taken := make([]bool, e.units+1)
+	for _, t := range e.on[number] {
+		for u := t.slot - 1; u < min(t.slot-1+t.units, e.units); u++ {
+			taken[u] = true
+		}
+	}
+	taken[e.units] = true // the end of the row ends a run
+	var shapes []scene.Shape
+	unit, from := unitWide/e.scale, 0
+	for u, full := range taken {
+		if !full {
+			continue
+		}
+		if text := fmt.Sprintf("%d free", u-from); u > from && scene.TextWidth(text, 1.7, false) < float64(u-from)*unit-1 {
+			shapes = append(shapes, scene.Text{Role: scene.Quiet, At: scene.Point{X: rowLabel + float64(u+from)/2*unit, Y: top + 2.6}, Size: 1.7, Anchor: scene.Middle, String: text})
+		}
+		from = u + 1
+	}
+	return shapes
+}
+
+// partitions draws the plates of a row, as high as the row.
+func (e *elevation) partitions(s *scene.Scene, number int, y float64) {
+	for _, p := range e.board.Partitions {
+		if p.Row != number || p.Slot < 1 || p.Slot > e.units+1 {
+			continue
+		}
+		x := rowLabel + float64(p.Slot-1)*unitWide/e.scale
+		s.Add(scene.Item{Layer: "partitions", Label: fmt.Sprintf("Partition in row %d at the left edge of unit %d", p.Row, p.Slot), Shapes: []scene.Shape{
+			scene.Path{Role: scene.Label, Width: 0.9, Points: []scene.Point{{X: x, Y: y + 1}, {X: x, Y: y + rowPitch/e.scale - 1}}}}})
 	}
 }
 
@@ -136,30 +172,13 @@ func (e *elevation) rowLabel(number int) string {
 	return fmt.Sprintf("Row %d: %d of %d units taken", number, e.taken(number), e.units)
 }
 
-// taken is how many units of a row modules take.
+// taken is how many units of a row something takes.
 func (e *elevation) taken(number int) int {
 	n := 0
-	for _, m := range e.on[number] {
-		n += e.Drawer.units(m)
+	for _, t := range e.on[number] {
+		n += t.units
 	}
 	return n
-}
-
-// device draws one module with what is to be read on it; the letters stand upright on narrow ones.
-func (e *elevation) device(s *scene.Scene, m *house.Module, x, y, w, h float64) {
-	item := scene.Item{Layer: "modules", Entity: string(m.ID), Label: fmt.Sprintf("Module %s, %s, row %d unit %d", m.ID, e.typeTitle(m), m.Row, m.Slot)}
-	item.Shapes = append(item.Shapes, scene.Path{Role: scene.Wired, Closed: true, Filled: true, Points: rectangle(x+.1, y, w-.2, h)})
-	address := ""
-	if m.Address != "" {
-		address = "address " + m.Address
-	}
-	rows := []row{{string(m.ID), 2.1, true, scene.Label}, {e.names[m.ID], 1.7, false, scene.Quiet}, {address, 1.7, false, scene.Label}, {e.typeTitle(m), 1.7, false, scene.Label}}
-	if w >= 15 {
-		item.Shapes = append(item.Shapes, stack(rows, x+1, y+.8, w-2, h-1.6)...)
-	} else {
-		item.Shapes = append(item.Shapes, upright(rows, x, y, w, h)...)
-	}
-	s.Add(item)
 }
 
 // upright sets rows from bottom to top, side by side as far as the width goes.

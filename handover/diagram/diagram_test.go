@@ -303,3 +303,38 @@ func TestLabelSaysWhatIsKnown(t *testing.T) {
 		t.Error("a module with an absurd name has no label")
 	}
 }
+
+// TestLineShowsVoltagesBranchesAndResistors looks at what a tap says beyond its name: the voltage that was computed for it and
+// whether it is too low, where its cable comes from, and whether it is terminated.
+func TestLineShowsVoltagesBranchesAndResistors(t *testing.T) {
+	h := &house.House{}
+	l := house.Line{ID: "line1"}
+	for i := range 4 {
+		id := house.ID(fmt.Sprint("m", i))
+		h.Modules = append(h.Modules, house.Module{ID: id, Type: "keypad-4"})
+		l.Taps = append(l.Taps, house.Tap{Module: id, Length: unit.Metres(7)})
+	}
+	l.Taps[3].From, l.Taps[1].Ended = "m1", true
+	h.Lines = []house.Line{l}
+	plain := drawer(h).Line(&h.Lines[0], 178, 215)[0].String()
+	if strings.Contains(plain, " V") {
+		t.Error("a voltage is drawn that nobody computed")
+	}
+	s := drawer(h).WithVolts(map[house.ID]Volts{"m0": {Volts: 23.996}, "m2": {Volts: 17.4, Low: true}}).Line(&h.Lines[0], 178, 215)[0]
+	for _, want := range []string{`"24.00 V"`, `"17.40 V, too low"`, `"7 m from m1"`, `"terminated"`} {
+		if !strings.Contains(s.String(), want) {
+			t.Errorf("no %s", want)
+		}
+	}
+	ends := 0
+	for _, i := range s.Items {
+		for _, sh := range i.Shapes {
+			if p, ok := sh.(scene.Path); ok && i.Layer == "bus" && p.Closed {
+				ends++
+			}
+		}
+	}
+	if ends != 0 {
+		t.Errorf("%d resistors at the ends, but the line says that they are elsewhere", ends)
+	}
+}

@@ -18,11 +18,25 @@ type Drawer struct {
 	index     *house.Index
 	catalogue *catalogue.Catalogue
 	names     map[house.ID]string
+	volts     map[house.ID]Volts
+}
+
+// Volts is the voltage at a module of a line, as computed with all outputs on.
+type Volts struct {
+	Volts float64 // V
+	Low   bool    // less than it needs
+}
+
+// WithVolts makes a drawer that writes voltages beside the taps of lines, where it is given them.
+func (d *Drawer) WithVolts(volts map[house.ID]Volts) *Drawer {
+	with := *d
+	with.volts = volts
+	return &with
 }
 
 // New makes a drawer; names are the reference designations that stand beside the identities.
 func New(index *house.Index, c *catalogue.Catalogue, names map[house.ID]string) *Drawer {
-	return &Drawer{index, c, names}
+	return &Drawer{index: index, catalogue: c, names: names}
 }
 
 // units is the width of a module on a rail; one unit where the catalogue does not say.

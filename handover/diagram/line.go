@@ -2,6 +2,7 @@ package diagram
 
 import (
 	"fmt"
+	"slices"
 
 	"wirewright/catalogue"
 	"wirewright/handover/scene"
@@ -68,8 +69,14 @@ func (m *meander) cable(i int) {
 	item := scene.Item{Layer: "bus", Label: fmt.Sprintf("Cable to %s: %s", m.line.Taps[i].Module, m.line.Taps[i].Length)}
 	length := m.line.Taps[i].Length.String()
 	switch {
-	case i == 0:
+	case i == 0 && m.terminated(i):
 		item.Shapes = append(item.Shapes, termination(scene.Point{X: at.X - tapWide/2, Y: at.Y}, -1)...)
+	case i == 0:
+	case m.branches(i):
+		from := scene.Point{X: at.X - tapWide/2 - endWide, Y: at.Y}
+		item.Label = fmt.Sprintf("Cable to %s: %s from %s", m.line.Taps[i].Module, length, m.line.Taps[i].From)
+		item.Shapes = append(item.Shapes, scene.Path{Role: scene.Bus, Width: 0.5, Dashed: true, Points: []scene.Point{from, at}},
+			scene.Text{Role: scene.Label, At: scene.Point{X: from.X, Y: at.Y - tapHigh/2 - 1}, Size: 1.9, String: length + " from " + string(m.line.Taps[i].From)})
 	case i == m.first:
 		item.Shapes = append(item.Shapes, scene.Path{Role: scene.Bus, Dashed: true, Points: []scene.Point{{X: at.X - tapWide/2 - endWide, Y: at.Y}, at}},
 			scene.Text{Role: scene.Label, At: scene.Point{X: at.X - tapWide/2 - endWide, Y: at.Y - 1}, Size: 1.9, String: length})
@@ -84,7 +91,7 @@ func (m *meander) cable(i int) {
 		}
 		item.Shapes = append(item.Shapes, text)
 	}
-	if i == len(m.line.Taps)-1 {
+	if i > 0 && i == len(m.line.Taps)-1 && m.terminated(i) {
 		side := 1.0
 		if (i-m.first)/m.perRow%2 == 1 {
 			side = -1
@@ -92,6 +99,17 @@ func (m *meander) cable(i int) {
 		item.Shapes = append(item.Shapes, termination(scene.Point{X: at.X + side*tapWide/2, Y: at.Y}, side)...)
 	}
 	m.scene.Add(item)
+}
+
+// terminated tells whether a tap at an end of the drawing carries a resistor: it says so, or no tap of the line says anything.
+func (m *meander) terminated(i int) bool {
+	return m.line.Taps[i].Ended || !slices.ContainsFunc(m.line.Taps, func(t house.Tap) bool { return t.Ended })
+}
+
+// branches tells whether the cable to a tap comes from another than the one before it.
+func (m *meander) branches(i int) bool {
+	from := m.line.Taps[i].From
+	return from != "" && from != m.line.Taps[i-1].Module
 }
 
 // termination is a resistor at the end of the trunk, to the left (-1) or right (1) of a place.
@@ -116,6 +134,13 @@ func (m *meander) tap(i int) {
 	}
 	item.Shapes = append(item.Shapes, stack(rows, c.X+6, c.Y+.8, tapWide-6.6, tapHigh-1.4)...)
 	item.Shapes = append(item.Shapes, scene.Text{Role: scene.Label, At: scene.Point{X: c.X + 3, Y: c.Y + 3.6}, Size: 2.8, Anchor: scene.Middle, Bold: true, String: fmt.Sprint(i + 1)})
+	if v, ok := m.volts[t.Module]; ok {
+		text := scene.Text{Role: scene.Quiet, At: scene.Point{X: c.X + tapWide, Y: c.Y + tapHigh + 3}, Size: 2.1, Anchor: scene.End, String: fmt.Sprintf("%.2f V", v.Volts)}
+		if v.Low {
+			text.Role, text.Bold, text.String = scene.FaultMark, true, text.String+", too low"
+		}
+		item.Shapes = append(item.Shapes, text)
+	}
 	m.scene.Add(item)
 }
 
@@ -131,5 +156,16 @@ func (m *meander) says(mod *house.Module, t house.Tap) string {
 	if t.Stub != 0 {
 		s += ", stub " + t.Stub.String()
 	}
+	if t.Ended {
+		s = joined(s, "terminated")
+	}
 	return s
+}
+
+// joined puts a comma between two texts that are not empty.
+func joined(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + ", " + b
 }
