@@ -121,6 +121,7 @@ type job struct {
 	atBoard map[house.ID][]item          // what has its cable to a board
 	used    map[house.ID]map[string]bool // channels in use by module
 	at      map[house.ID]int             // index of every module in the house being filled
+	reach   reach                        // ways of the bus cable
 }
 
 // groupKey names one room search: radio and wired points of a room are apart.

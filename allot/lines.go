@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"wirewright/catalogue"
+	"wirewright/check"
 	"wirewright/house"
 	"wirewright/unit"
 )
@@ -42,6 +43,7 @@ func (j *job) lines() {
 		}
 	}
 	j.slots()
+	j.tellReach()
 	for _, id := range byBoard[""] {
 		j.result.Notes = append(j.result.Notes, fmt.Sprintf("module %s is wired, but the house has no board for a line head", id))
 	}
@@ -75,24 +77,28 @@ func (j *job) wire(board house.ID, ids []house.ID) {
 	from := j.placeOfBoard(board)
 	order := j.cableOrder(from, ids)
 	line := j.lineAt(board)
-	at := from
+	at, spot := from, check.Spot{Kind: "board", ID: board}
 	for _, id := range order {
 		p := j.placeOf(id, from)
-		length := unit.Metres(math.Round((distance(at, p)+tail)*10) / 10)
-		if j.moduleFor(id).Board == board {
-			length = unit.Metres(0.2) // along the rail
-		}
+		length := j.lead(board, spot, at, id, p)
 		if line == nil || !j.takes(line, length) {
-			line = j.beginLine(board)
-			if line == nil {
+			if line = j.beginLine(board); line == nil {
 				return
 			}
-			at = from
+			length = j.lead(board, check.Spot{Kind: "board", ID: board}, from, id, p)
 		}
 		line.Taps = append(line.Taps, house.Tap{Module: id, Length: length})
-		at = p
+		at, spot = p, j.spotOf(id)
 	}
 	j.supply(board)
+}
+
+// lead is the cable from one tap to the next: along the rail within a board, else along the walls.
+func (j *job) lead(board house.ID, from check.Spot, a house.XYZ, id house.ID, b house.XYZ) unit.Length {
+	if j.moduleFor(id).Board == board {
+		return unit.Metres(0.2)
+	}
+	return j.cable(from, a, id, b)
 }
 
 func (j *job) cableOrder(from house.XYZ, ids []house.ID) []house.ID {
