@@ -149,7 +149,7 @@ func (e *elevation) spare(number int, top float64) []scene.Shape {
 			continue
 		}
 		if text := fmt.Sprintf("%d free", u-from); u > from && scene.TextWidth(text, 1.7, false) < float64(u-from)*unit-1 {
-			shapes = append(shapes, scene.Text{Role: scene.Quiet, At: scene.Point{X: rowLabel + float64(u+from)/2*unit, Y: top + 2.6}, Size: 1.7, Anchor: scene.Middle, String: text})
+			shapes = append(shapes, scene.Text{Role: scene.Quiet, At: scene.Point{X: rowLabel + float64(u+from)/2*unit, Y: top - 0.8}, Size: 1.7, Anchor: scene.Middle, String: text})
 		}
 		from = u + 1
 	}

@@ -14,6 +14,7 @@ type thing struct {
 	row, slot, units     int
 	role                 scene.Role
 	lines                []row
+	short                string // what stands on one that is too narrow for two lines
 }
 
 // things gathers what stands on the rows of the board.
@@ -21,13 +22,14 @@ func (e *elevation) things() {
 	h := e.index.House()
 	for i := range h.Modules {
 		if m := &h.Modules[i]; m.Board == e.board.ID {
-			e.add(thing{string(m.ID), "modules", fmt.Sprintf("Module %s, %s, row %d unit %d", m.ID, e.typeTitle(m), m.Row, m.Slot), m.Row, m.Slot, e.Drawer.units(m), scene.Wired, e.moduleLines(m)})
+			e.add(thing{string(m.ID), "modules", fmt.Sprintf("Module %s, %s, row %d unit %d", m.ID, e.typeTitle(m), m.Row, m.Slot), m.Row, m.Slot, e.Drawer.units(m), scene.Wired, e.moduleLines(m), ""})
 		}
 	}
 	for i := range h.Circuits {
 		if k := &h.Circuits[i]; k.Board == e.board.ID {
 			e.add(thing{string(k.ID), "protection", strings.TrimSuffix(fmt.Sprintf("Device of circuit %s, %s", k.ID, deviceText(k)), ", ") + fmt.Sprintf(", row %d unit %d", k.Row, k.Slot),
-				k.Row, k.Slot, min(k.DeviceUnits(), unitsMost), scene.Cable, e.circuitLines(k)})
+				k.Row, k.Slot, min(k.DeviceUnits(), unitsMost), scene.Cable, e.circuitLines(k),
+				strings.TrimPrefix(string(k.ID), string(e.board.ID)+".") + "  " + deviceText(k)})
 		}
 	}
 	for i := range e.board.Devices {
@@ -37,7 +39,7 @@ func (e *elevation) things() {
 			role = scene.Bus
 		}
 		e.add(thing{"", "protection", fmt.Sprintf("%s, %s, row %d unit %d", d.Name, deviceWords(d), d.Row, d.Slot), d.Row, d.Slot, min(max(d.Units, 1), unitsMost), role,
-			[]row{{d.Name, 2.1, true, scene.Label}, {deviceWords(d), 1.7, false, scene.Label}, {served(d), 1.7, false, scene.Quiet}}})
+			[]row{{d.Name, 2.1, true, scene.Label}, {deviceWords(d), 1.7, false, scene.Label}, {served(d), 1.7, false, scene.Quiet}}, ""})
 	}
 }
 
@@ -93,11 +95,17 @@ func served(d *house.Device) string {
 	return strings.Join(list, ", ")
 }
 
+// twoLines is the least width in mm of a thing on which two upright lines are to be read.
+const twoLines = 5.0
+
 // draw draws a thing with what is to be read on it; the letters stand upright on narrow ones.
 func (t *thing) draw(s *scene.Scene, x, y, w, h float64) {
 	item := scene.Item{Layer: t.layer, Entity: t.entity, Label: t.label}
 	item.Shapes = append(item.Shapes, scene.Path{Role: scene.Paper, Closed: true, Filled: true, Points: rectangle(x+.1, y, w-.2, h)},
 		scene.Path{Role: t.role, Closed: true, Filled: t.role == scene.Wired, Width: 0.25, Points: rectangle(x+.1, y, w-.2, h)})
+	if w < twoLines && t.short != "" {
+		t.lines = []row{{t.short, 1.9, true, scene.Label}}
+	}
 	if w >= 15 {
 		item.Shapes = append(item.Shapes, stack(t.lines, x+1, y+.8, w-2, h-1.6)...)
 	} else {
