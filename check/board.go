@@ -87,29 +87,18 @@ const (
 	boundUnits = 200
 )
 
-// freePlace finds the first place of its board where a module would stand, row by row: one where it suits its neighbours
-// before any.
+// freePlace finds the first place of its board where a module would stand, row by row, and suit its neighbours.
 func (v *view) freePlace(m *module) (row, slot int, ok bool) {
 	b := v.boards[m.Board]
 	o := m.occupant()
-	if row, slot, ok := b.opening(&o, b.occupants()); ok {
-		return row, slot, ok
-	}
-	for row := 1; row <= min(b.Rows, boundRows); row++ {
-		for slot := 1; slot <= min(b.Units, boundUnits); slot++ {
-			if v.free(m, row, slot, m.typ.Units) {
-				return row, slot, true
-			}
-		}
-	}
-	return 0, 0, false
+	return b.opening(&o, b.occupants())
 }
 
 // resettle is the remedy that moves a module to a free place of its board.
 func (v *view) resettle(m *module) *Remedy {
 	row, slot, ok := v.freePlace(m)
 	if !ok {
-		return &Remedy{Text: fmt.Sprintf("Board %s has no row with %d free units side by side: move something, or take a larger board.", m.Board, m.typ.Units)}
+		return &Remedy{Text: fmt.Sprintf("Board %s has no row with %d free units side by side where nothing beside it would mind: move something, or take a larger board.", m.Board, m.typ.Units)}
 	}
 	return &Remedy{
 		Text:    fmt.Sprintf("Put it in row %d, slot %d, which is free.", row, slot),

@@ -149,7 +149,7 @@ func (b *board) resettled(o *occupant, row, slot int) house.Change {
 // opening finds the first place where an occupant could stand in the board, that its other occupants leave free and that
 // raises none of the findings about its rows.
 func (b *board) opening(o *occupant, list []occupant) (row, slot int, ok bool) {
-	if !b.sized() {
+	if !b.sized() || b.parts(o, list) {
 		return 0, 0, false
 	}
 	for row := 1; row <= min(b.Rows, boundRows); row++ {
@@ -162,6 +162,22 @@ func (b *board) opening(o *occupant, list []occupant) (row, slot int, ok bool) {
 		}
 	}
 	return 0, 0, false
+}
+
+// parts tells whether an occupant keeps mains and extra-low voltage apart where it is, so that it must not go.
+func (b *board) parts(o *occupant, list []occupant) bool {
+	var left, right *occupant
+	for i := range list {
+		x := &list[i]
+		switch {
+		case x.row != o.row || x.name == o.name && x.slot == o.slot:
+		case x.slot <= o.slot && (left == nil || x.slot > left.slot):
+			left = x
+		case x.slot > o.slot && (right == nil || x.slot < right.slot):
+			right = x
+		}
+	}
+	return left != nil && right != nil && b.mixed(left, right)
 }
 
 // suits tells whether an occupant that has moved from its old place stands well with the others of its row.

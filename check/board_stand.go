@@ -151,10 +151,15 @@ func tooSmall(v *view, b *board, say sayer) {
 		Measured: several(l.Bound, "row"), Limit: several(b.Rows, "row"),
 		Terms: []Term{{"units taken", "u", float64(used), ""}, {"rows at least", "n", float64(l.Bound), ""}, {"rows of the best layout found", "best", float64(l.Rows), ""}},
 	}
-	if f.Remedy = (&Remedy{Text: fmt.Sprintf("Take a board of %s, or a second one.", several(l.Rows, "row"))}); l.Rows <= 100 {
+	if f.Remedy = (&Remedy{Text: fmt.Sprintf("Take a board of %s, or a second one.", several(l.Rows, "row"))}); l.Rows <= 100 && !b.beyond() {
 		f.Remedy.Changes = []house.Change{b.changed(func(h *house.Board) { h.Rows = l.Rows })}
 	}
 	say(f)
+}
+
+// beyond tells whether anything stands in a row that the board does not have: more rows would show what else is wrong there.
+func (b *board) beyond() bool {
+	return slices.ContainsFunc(b.occupants(), func(o occupant) bool { return o.row > b.Rows || o.end() > b.Units })
 }
 
 // items are all devices of a board for a layout, those without a place too, as far as one row can hold each.

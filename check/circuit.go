@@ -81,8 +81,12 @@ func feeder(p *point) *module {
 // feeds tells whether the output of a landing is fed from the module's own terminals: that of a Wi-Fi module for the box
 // whose contact is not potential-free.
 func (l *landing) feeds() bool {
-	t := l.module.typ
-	return t != nil && l.channel != nil && l.channel.Kind.Output() && t.Medium == catalogue.WiFi && t.Mount != catalogue.Rail && !potentialFree(l.channel)
+	return l.module.typ != nil && l.channel != nil && feeds(l.module.typ, l.channel)
+}
+
+// feeds tells whether a group of channels of a type feeds what it switches from the type's own terminals.
+func feeds(t *catalogue.Type, g *catalogue.ChannelGroup) bool {
+	return g.Kind.Output() && t.Medium == catalogue.WiFi && t.Mount != catalogue.Rail && !potentialFree(g)
 }
 
 // potentialFree tells whether the contacts of a group are apart from the feed of their module: only such carry signals.

@@ -40,12 +40,18 @@ func (v *view) freeChannel(m *module, p *point) (string, bool) {
 	}
 	for _, c := range m.typ.ChannelList() {
 		used := slices.ContainsFunc(m.Landings, func(l house.Landing) bool { return l.Channel == c.Name })
-		if !used && Carries(c.Group, p.Point, v.volts) && (c.Group.Kind != catalogue.Key || m.Point == p.ID) &&
+		if !used && Carries(c.Group, p.Point, v.volts) && sameFeed(m, m.typ, c.Group, p) && (c.Group.Kind != catalogue.Key || m.Point == p.ID) &&
 			v.bearsTogether(m, m.typ, append(assignedOf(m), assigned{c.Group, p.Point})) {
 			return c.Name, true
 		}
 	}
 	return "", false
+}
+
+// sameFeed tells whether a channel of a module, were it of a type, would feed a point from the circuit that it is on, as far
+// as both are known.
+func sameFeed(m *module, t *catalogue.Type, g *catalogue.ChannelGroup, p *point) bool {
+	return !feeds(t, g) || p.Circuit == "" || m.Circuit == "" || p.Circuit == m.Circuit
 }
 
 // replacement finds the cheapest other type that could stand in the place of a module with every landing on a channel that
@@ -97,7 +103,7 @@ func freeContacts(t *catalogue.Type) bool {
 // relanded says on which channel of another type each landing of a module would be, where all find one that carries them:
 // as it is, if that channel does, else on the first that is left. Keys keep their numbers.
 func (v *view) relanded(m *module, t *catalogue.Type) ([]string, bool) {
-	r := relanding{view: v, list: t.ChannelList(), names: make([]string, len(m.landings))}
+	r := relanding{view: v, typ: t, list: t.ChannelList(), names: make([]string, len(m.landings))}
 	r.taken = make([]bool, len(r.list))
 	for k := range m.landings {
 		if m.landings[k].point == nil {
@@ -116,6 +122,7 @@ func (v *view) relanded(m *module, t *catalogue.Type) ([]string, bool) {
 // relanding is the state of one call of relanded.
 type relanding struct {
 	*view
+	typ   *catalogue.Type
 	list  []catalogue.Channel
 	taken []bool
 	names []string // by landing; "" where none is found yet
@@ -126,7 +133,7 @@ type relanding struct {
 // land gives a landing the first channel that is left, passes the test and carries it.
 func (r *relanding) land(k int, l *landing, test func(catalogue.Channel) bool) {
 	for i, c := range r.list {
-		if r.taken[i] || !test(c) || !Carries(c.Group, l.point.Point, r.volts) {
+		if r.taken[i] || !test(c) || !Carries(c.Group, l.point.Point, r.volts) || !l.feeds() && !sameFeed(l.module, r.typ, c.Group, l.point) {
 			continue
 		}
 		r.taken[i], r.names[k] = true, c.Name
