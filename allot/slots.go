@@ -58,8 +58,10 @@ func (j *job) rows(b *house.Board) *rows {
 	for _, p := range b.Partitions {
 		r.plates = append(r.plates, enclosure.Place{Row: p.Row, Slot: p.Slot})
 	}
-	r.devices()
+	b.Devices = slices.Clone(b.Devices)
+	r.devices(false)
 	r.circuits()
+	r.devices(true)
 	for _, leading := range []bool{true, false} {
 		for i := range j.house.Modules {
 			m := &j.house.Modules[i]
@@ -76,9 +78,8 @@ func leads(t *catalogue.Type) bool {
 	return t.Role == catalogue.RoleHead || t.Role == catalogue.RoleSupply
 }
 
-// devices adds main, residual-current and other devices of the board; they are cloned before they are written to.
-func (r *rows) devices() {
-	r.board.Devices = slices.Clone(r.board.Devices)
+// devices adds main, residual-current and other devices of the board that are on mains, or on extra-low voltage alone.
+func (r *rows) devices(extra bool) {
 	rank := func(d house.Device) int {
 		return slices.Index([]string{"main", "surge", "meter", "residual", "other", "terminals"}, d.Kind)
 	}
@@ -91,6 +92,9 @@ func (r *rows) devices() {
 	})
 	for _, i := range order {
 		d := &r.board.Devices[i]
+		if d.Extra != extra {
+			continue
+		}
 		it := enclosure.Item{Name: d.Name, Units: d.Units, Heat: d.Heat.W(), Group: "protection"}
 		if d.Extra {
 			it.Class, it.Group = enclosure.Extra, "line"
@@ -160,12 +164,12 @@ func (r *rows) frame() enclosure.Frame {
 	return enclosure.Frame{Units: r.board.Units, Rows: r.board.Rows, Hot: check.HotFrom, Gap: check.HotGap, Budget: layoutSteps}
 }
 
-// lay tries to lay out the whole board: with rows for mains and extra-low voltage apart, then with plates between them, at
-// last without gaps beside what is warm. False where it does not fit.
+// lay tries to lay out the whole board: with rows of their own for protective devices, which leaves those rows to further
+// ones; with rows for mains and extra-low voltage apart; with plates between them; at last without gaps beside what is
+// warm. False where it does not fit.
 func (r *rows) lay() bool {
-	items := make([]enclosure.Item, len(r.new))
-	for i, s := range r.new {
-		items[i] = s.item
+	if r.layApart() {
+		return true
 	}
 	for _, gaps := range []bool{true, false} {
 		for _, plates := range []bool{false, true} {
@@ -174,7 +178,7 @@ func (r *rows) lay() bool {
 			if !gaps {
 				f.Hot = 0
 			}
-			l, err := enclosure.Lay(items, f)
+			l, err := enclosure.Lay(items(r.new), f)
 			if err != nil {
 				return false
 			}
@@ -185,6 +189,37 @@ func (r *rows) lay() bool {
 		}
 	}
 	return false
+}
+
+// layApart lays out protective devices above and everything else below, where the board has rows for both.
+func (r *rows) layApart() bool {
+	n := slices.IndexFunc(r.new, func(s seat) bool { return s.item.Group != "protection" })
+	if n <= 0 || slices.ContainsFunc(r.new[n:], func(s seat) bool { return s.item.Group == "protection" }) {
+		return false
+	}
+	upper, err := enclosure.Lay(items(r.new[:n]), r.frame())
+	if err != nil {
+		return false
+	}
+	lower, err := enclosure.Lay(items(r.new[n:]), r.frame())
+	if err != nil || upper.Rows+lower.Rows > r.board.Rows {
+		return false
+	}
+	for i, s := range r.new[:n] {
+		s.put(upper.Places[i])
+	}
+	for i, s := range r.new[n:] {
+		s.put(enclosure.Place{Row: upper.Rows + lower.Places[i].Row, Slot: lower.Places[i].Slot})
+	}
+	return true
+}
+
+func items(seats []seat) []enclosure.Item {
+	list := make([]enclosure.Item, len(seats))
+	for i, s := range seats {
+		list[i] = s.item
+	}
+	return list
 }
 
 func (r *rows) write(l *enclosure.Layout, gaps bool) {

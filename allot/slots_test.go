@@ -72,6 +72,7 @@ func TestFeedersStandBeforeWhatTheyServe(t *testing.T) {
 		return list
 	}
 	h.Boards[i].Devices = []house.Device{
+		{Name: "X0", Kind: "other", Units: 1, Extra: true},
 		{Name: "F11", Kind: "residual", Units: 4, Serves: ids(1, 2, 3, 4)}, {Name: "F12", Kind: "residual", Units: 4, Serves: ids(5, 6, 7, 8)},
 		{Name: "Q1", Kind: "main", Units: 3, Rating: unit.Amperes(63)}, {Name: "X1", Kind: "terminals", Units: 2, Extra: true},
 	}
@@ -90,6 +91,9 @@ func TestFeedersStandBeforeWhatTheyServe(t *testing.T) {
 		if x, y := at[a], at[b]; x[0] == 0 || x[0] > y[0] || x[0] == y[0] && x[1] >= y[1] {
 			t.Errorf("%s at %v is not before %s at %v", a, x, b, y)
 		}
+	}
+	if at["X0"][0] == 0 || at["X1"][0] == 0 || at["X1"][0] == at["Q1"][0] {
+		t.Errorf("terminals stand at %v and %v, the incoming device at %v", at["X0"], at["X1"], at["Q1"])
 	}
 	before("Q1", "F11")
 	before("Q1", "F12")
