@@ -51,6 +51,7 @@ func (b *builder) chapters() []chapter {
 	add(len(b.pack.House.Boards) > 0, chapter{forElectrician, "Boards", b.boards})
 	table(forElectrician, b.circuits())
 	add(len(b.pack.House.Lines) > 0, chapter{forElectrician, "Bus lines", b.lineDiagrams})
+	table(forElectrician, b.cables())
 	add(len(b.pack.House.Modules) > 0, chapter{forElectrician, "Module labels", b.labels})
 	table(forElectrician, b.bill())
 	table(forElectrician, b.rules())
@@ -110,5 +111,5 @@ func tableChapter(group string, s Schedule) chapter {
 // Schedules builds every table of the pack, in the order of the papers.
 func Schedules(p Pack) []Schedule {
 	b := newBuilder(p)
-	return []Schedule{b.wishes(), b.keys(), b.points(), b.modules(), b.circuits(), b.lines(), b.bill(), b.rules(), b.findings(), b.record()}
+	return []Schedule{b.wishes(), b.keys(), b.points(), b.modules(), b.circuits(), b.lines(), b.cables(), b.bill(), b.rules(), b.findings(), b.record()}
 }

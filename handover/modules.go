@@ -167,11 +167,11 @@ func (b *builder) cableTitle(id string) string {
 	return "cable " + id
 }
 
-// bill is the bill of materials: modules by type and bus cable by the metre, at the prices of the catalogue.
+// bill is the bill of materials: modules by type, and cable by the metre, at the prices of the catalogue.
 func (b *builder) bill() Schedule {
 	currency := or(b.pack.House.Site.Currency, "EUR")
 	s := Schedule{Name: "Materials", Title: "Bill of materials", Empty: "Nothing is to be bought yet.",
-		Intro: "Modules by type and bus cable as planned, at the prices of the catalogue in " + currency + ", without tax, mains cable, boxes, plates and work.",
+		Intro: "Modules by type, bus cable and the cables of points that have one of their own as planned, at the prices of the catalogue in " + currency + ", without tax, the cable of circuits, boxes, plates and work.",
 		Columns: []Column{{Title: "Type", Width: 30}, {Title: "Description", Width: 62}, {Title: "Number", Width: 12, Align: Right}, {Title: "Unit", Width: 8},
 			{Title: "Price", Width: 14, Align: Right}, {Title: "Sum", Width: 16, Align: Right}}}
 	count := map[string]int{}
@@ -188,7 +188,7 @@ func (b *builder) bill() Schedule {
 		total += price * float64(count[id])
 		s.Rows = append(s.Rows, []Cell{text(id), text(t.Title), number(count[id]), text("piece"), money(price), money(price * float64(count[id]))})
 	}
-	metres := map[string]float64{}
+	metres := b.starMetres()
 	for _, l := range b.pack.House.Lines {
 		for _, t := range l.Taps {
 			metres[l.Cable] += t.Length.M()

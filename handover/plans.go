@@ -104,7 +104,9 @@ func planRoom(orientation string) (width, height float64) {
 // the parts, and the parts.
 func (b *builder) sheets(storey house.ID, modules bool) []planSheet {
 	o := plan.Options{Points: true, Names: !modules, Modules: modules}
-	if !modules {
+	if modules {
+		o.Cables = b.planCables()
+	} else {
 		o.Marks = Marks(b.pack.Findings)
 	}
 	best := planSheet{}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"wirewright/check"
 	"wirewright/handover/diagram"
 	"wirewright/handover/scene"
 	"wirewright/house"
@@ -20,6 +21,9 @@ type builder struct {
 	titles      map[string]int            // how many points have a title
 	drawn       map[house.ID]*scene.Scene // labels
 	leftOut     []string                  // chapters of which the house has nothing
+	routed      bool                      // cableRuns are computed
+	cableRuns   []run
+	router      *check.Router
 }
 
 func newBuilder(p Pack) *builder {

@@ -178,7 +178,7 @@ func TestWorkbookSheets(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	want := []string{"About", "Wishes", "Keys", "Points", "Modules", "Circuits", "Lines", "Materials", "Rules", "Findings", "Acceptance"}
+	want := []string{"About", "Wishes", "Keys", "Points", "Modules", "Circuits", "Lines", "Cables", "Materials", "Rules", "Findings", "Acceptance"}
 	if got := f.GetSheetList(); !slices.Equal(got, want) {
 		t.Errorf("sheets %q, want %q", got, want)
 	}

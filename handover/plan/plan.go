@@ -39,6 +39,7 @@ type Options struct {
 	Points  bool                     // points with symbols
 	Names   bool                     // names beside the symbols
 	Modules bool                     // where modules, boards and access points sit, with their names
+	Cables  []Cable                  // ways of cables
 	Marks   map[house.ID][]Mark      // flags by entity
 	Values  map[house.ID]string      // present values, written behind the name (a living plan)
 	Live    map[house.ID]bool        // points that are on or moving
@@ -85,6 +86,7 @@ func Draw(h *house.House, storey house.ID, opt Options) *scene.Scene {
 	d.floors()
 	d.walls()
 	d.openings()
+	d.cables()
 	if opt.Points || opt.Modules {
 		d.place()
 	}
