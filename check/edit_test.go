@@ -251,7 +251,9 @@ func (e *editor) line(h *house.House, l *house.Line) {
 }
 
 func (e *editor) circuit(h *house.House, k *house.Circuit) {
-	switch e.IntN(6) {
+	switch e.IntN(7) {
+	case 6:
+		k.Row, k.Slot, k.Units = e.IntN(4), e.IntN(14), e.IntN(4)
 	case 0:
 		k.Board, k.Phase = e.aBoard(h), one(e, "L1", "L3", "all")
 	case 1:
@@ -268,7 +270,11 @@ func (e *editor) circuit(h *house.House, k *house.Circuit) {
 }
 
 func (e *editor) board(h *house.House, b *house.Board) {
-	switch e.IntN(4) {
+	switch e.IntN(6) {
+	case 4:
+		b.Devices = []house.Device{{Name: "F1", Kind: "residual", Row: e.IntN(4), Slot: e.IntN(14), Units: 1 + e.IntN(4), Extra: e.IntN(3) == 0, Heat: unit.Watts(float64(e.IntN(9)))}}
+	case 5:
+		b.Neutrals, b.Earths, b.Partitions = e.IntN(6), e.IntN(6), []house.Partition{{Row: 1 + e.IntN(3), Slot: 1 + e.IntN(14)}}
 	case 0:
 		b.Rows, b.Units = e.IntN(8), e.IntN(25)
 	case 1:

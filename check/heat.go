@@ -29,8 +29,8 @@ var heatRules = []Rule{
 		Slug: "board/heat-devices", Severity: Caution, Kind: "board",
 		Title: "The modules of a board with its protective devices may give off more heat than its enclosure may",
 		Why: "Household rule: 1.2·Pdp + Pau ≤ Pinv. The house does not say what its devices give off. Each pole is taken with the most that the " +
-			"standard lets it at its rated current, times K², where K is the simultaneity by number of circuits (0.8, 0.7, 0.6, 0.5). The main device, " +
-			"residual-current devices and circuits without a rating are not counted.",
+			"standard lets it at its rated current, times K², where K is the simultaneity by number of circuits (0.8, 0.7, 0.6, 0.5). Main and " +
+			"residual-current devices count with the heat that the house states for them; circuits without a rating are not counted.",
 		Formula: "1.2·Pdp + Pau ≤ Pinv",
 		Source:  "household rule after CEI 23-51 and IEC 60670-24; IEC 61439-3 (K); IEC 60898-1, greatest loss of a pole (from memory, not verified)",
 		Caution: cautionMains,
@@ -57,7 +57,7 @@ var heatRules = []Rule{
 		Slug: "board/spare", Severity: Remark, Kind: "board",
 		Title: "A board has little room left",
 		Why: "Of all units of all rows, 20 % should be free for what comes. Modules count with their width, each circuit of the board with one unit " +
-			"for its device, three on three phases. Residual-current devices, main device and terminals are not counted: the house does not know them.",
+			"for its device, three on three phases, or what the house says; residual-current devices, main device and terminals count where the house has them.",
 		Formula: "n(used) ≤ 0.8·n(all)",
 		Source:  "20 % of the total: " + practice, Caution: cautionMains,
 		run: onBoard(boardSpare), sees: near("module", "circuit"),
@@ -103,6 +103,12 @@ func (b *board) heat() heat {
 		}
 	}
 	h.devices *= math.Pow(enclosure.Diversity(h.counted), 2)
+	for i := range b.Devices {
+		if w := b.Devices[i].Heat.W(); w > 0 {
+			h.devices += w // as it is loaded, the house says
+			h.counted++
+		}
+	}
 	return h
 }
 
@@ -204,7 +210,10 @@ func boardSpare(v *view, b *board, say sayer) {
 		return
 	}
 	for _, k := range b.circuits {
-		used += k.poles()
+		used += min(k.DeviceUnits(), absurd)
+	}
+	for i := range b.Devices {
+		used += max(0, min(b.Devices[i].Units, absurd))
 	}
 	if !above(float64(used), (1-spareLeft)*float64(all)) {
 		return

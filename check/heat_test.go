@@ -111,3 +111,16 @@ func TestSpareRoom(t *testing.T) {
 		}
 	}
 }
+
+// TestStatedHeatAndUnitsCount: an incoming device of 6 W is 7.2 W with its connections; it and its four units count.
+func TestStatedHeatAndUnitsCount(t *testing.T) {
+	h, cat := boardOf(house.Board{Rows: 1, Units: 10, Loss: unit.Watts(8)}, []float64{1, 0, 0}, nil)
+	h.Boards[0].Devices = []house.Device{{Name: "Q1", Kind: "main", Units: 4, Heat: unit.Watts(6)}}
+	if got, list := aboutHeat(h, cat); !slices.Equal(got, []string{"board/heat-devices"}) || list[0].Measured != "8.2 W" {
+		t.Errorf("7 of 10 units leave 30 %% free, 8.2 W are more than 8 W: %v", list)
+	}
+	h.Boards[0].Devices[0].Units = 6
+	if got, list := aboutHeat(h, cat); !slices.Contains(got, "board/spare") || !slices.Contains(got, "board/heat-devices") {
+		t.Errorf("%v", list)
+	}
+}
