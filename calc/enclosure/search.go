@@ -47,6 +47,9 @@ func (p *packing) improveBreaks() {
 	if s := p.run(p.bestRows, p.bestBreaks); s.spent {
 		p.breaksStop = Budget
 	}
+	if p.bestRows == p.bound { // met on the way, after the search for it ran out of steps
+		p.stop = Exact
+	}
 }
 
 func (p *packing) run(most, limit int) *search {
@@ -161,7 +164,7 @@ func (s *search) ordered() bool {
 
 // keep takes the layout that is complete as the best.
 func (s *search) keep() {
-	s.best, s.bestRows = slices.Clone(s.at), len(s.rows)
+	s.best, s.bestRows, s.most = slices.Clone(s.at), len(s.rows), len(s.rows)
 	s.found = true
 	if s.limit < 0 {
 		s.stopNow = true
