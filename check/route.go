@@ -55,17 +55,20 @@ type routing struct {
 }
 
 func (v *view) routing() *routing {
+	if v.coming != nil {
+		v.routes, v.coming = <-v.coming, nil
+	}
 	if v.routes == nil {
 		v.routes = &routing{router: NewRouter(v.house)}
 	}
 	return v.routes
 }
 
-// loads are the points of a circuit that it feeds and whose place is known.
+// loads are the points of a circuit that it feeds and whose place is known; what only takes a signal is none.
 func (k *circuit) loads() []Spot {
 	var list []Spot
 	for _, p := range k.points {
-		if p.At != nil && p.Kind.Moved() {
+		if p.At != nil && p.Kind.Moved() && !dry(p.Load) {
 			list = append(list, Spot{"point", p.ID})
 		}
 	}

@@ -243,8 +243,16 @@ func (r *Router) axes(a, b int) unit.Length {
 // Places are the corners of the way between two spots, both ends included; nil where there is no way along walls.
 func (r *Router) Places(from, to Spot) []house.XYZ {
 	var list []house.XYZ
-	for _, l := range r.legs(from, to) {
-		for _, p := range l.Places {
+	for i, l := range r.legs(from, to) {
+		places := l.Places
+		if l.Kind == route.Tail && len(l.Walls) == 1 {
+			end := l.To
+			if i == 0 {
+				end = l.From
+			}
+			places = []route.XYZ{l.From, r.building.Walls[l.Walls[0]].Foot(end), l.To}
+		}
+		for _, p := range places {
 			if q := r.building.back(p); len(list) == 0 || list[len(list)-1] != q {
 				list = append(list, q)
 			}

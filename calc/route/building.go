@@ -144,6 +144,13 @@ func (w *Wall) Off(p, from XYZ) (along, across float64) {
 	return math.Abs(s - t), math.Abs(c)
 }
 
+// Foot is the place on the centre line, or beyond its ends, beside a place; at the same height.
+func (w *Wall) Foot(p XYZ) XYZ {
+	s, _ := w.foot(XY{p.X, p.Y})
+	q := w.at(s)
+	return XYZ{q.X, q.Y, p.Z}
+}
+
 // open tells whether a vertical at s would meet an opening between two heights.
 func (w *Wall) open(s, low, high float64) bool {
 	for _, o := range w.Openings {

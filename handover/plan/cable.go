@@ -18,40 +18,76 @@ type Cable struct {
 // beside is how far bus cables are drawn from the middle of a wall, so that they show beside mains cables, in mm.
 const beside = 0.5
 
+// halo is the width of the light line below cables, so that they show in walls, in mm.
+const halo = 0.7
+
 // cables draws the pieces of the cables that run on the storey, and a ring where one goes through a slab. On the plan all
 // zones of a wall lie upon each other; cables of one kind share a line.
 func (d *drawing) cables() {
 	low, high := d.span()
+	var halos, items []scene.Item
+	var extents []box
 	for _, c := range d.opt.Cables {
 		role, off := scene.Cable, 0.0
 		if c.Bus {
 			role, off = scene.Bus, beside
 		}
-		var shapes []scene.Shape
+		var below, shapes []scene.Shape
 		extent := nothing()
-		for _, piece := range pieces(c.Places, low, high) {
-			points := make([]scene.Point, len(piece))
-			for i, p := range piece {
-				q := d.at(p.X, p.Y)
-				points[i] = scene.Point{X: q.X + off, Y: q.Y + off}
-				extent.grow(points[i].X, points[i].Y)
-			}
-			if len(points) > 1 {
-				shapes = append(shapes, scene.Path{Role: role, Width: 0.25, Points: points, Dashed: c.Bus})
-			}
-		}
-		for i := 0; i+1 < len(c.Places); i++ {
-			a, b := c.Places[i], c.Places[i+1]
-			if through(a, b, low) || through(a, b, high) {
-				p := d.at(b.X, b.Y)
-				shapes = append(shapes, scene.Circle{Role: role, Centre: scene.Point{X: p.X + off, Y: p.Y + off}, Radius: 0.7})
+		for _, points := range d.cableLines(c, low, high, off) {
+			below = append(below, scene.Path{Role: scene.Paper, Width: halo, Points: points})
+			shapes = append(shapes, scene.Path{Role: role, Width: 0.25, Points: points, Dashed: c.Bus})
+			for _, p := range points {
 				extent.grow(p.X, p.Y)
 			}
 		}
+		for _, p := range d.slabs(c, low, high, off) {
+			shapes = append(shapes, scene.Circle{Role: role, Centre: p, Radius: 0.7})
+			extent.grow(p.X, p.Y)
+		}
 		if len(shapes) > 0 {
-			d.add(scene.Item{Layer: "cables", Entity: string(c.Entity), Label: c.Label, Shapes: shapes}, extent.padded(1))
+			halos = append(halos, scene.Item{Layer: "cables", Shapes: below})
+			items = append(items, scene.Item{Layer: "cables", Entity: string(c.Entity), Label: c.Label, Shapes: shapes})
+			extents = append(extents, extent.padded(1))
 		}
 	}
+	for _, list := range [][]scene.Item{halos, items} {
+		for i := range list {
+			if len(list[i].Shapes) > 0 {
+				d.add(list[i], extents[i])
+			}
+		}
+	}
+}
+
+// cableLines are the pieces of a cable between two heights, on the sheet.
+func (d *drawing) cableLines(c Cable, low, high, off float64) [][]scene.Point {
+	var list [][]scene.Point
+	for _, piece := range pieces(c.Places, low, high) {
+		if len(piece) < 2 {
+			continue
+		}
+		points := make([]scene.Point, len(piece))
+		for i, p := range piece {
+			q := d.at(p.X, p.Y)
+			points[i] = scene.Point{X: q.X + off, Y: q.Y + off}
+		}
+		list = append(list, points)
+	}
+	return list
+}
+
+// slabs are the places where a cable leaves the storey through a slab.
+func (d *drawing) slabs(c Cable, low, high, off float64) []scene.Point {
+	var list []scene.Point
+	for i := 0; i+1 < len(c.Places); i++ {
+		a, b := c.Places[i], c.Places[i+1]
+		if through(a, b, low) || through(a, b, high) {
+			p := d.at(b.X, b.Y)
+			list = append(list, scene.Point{X: p.X + off, Y: p.Y + off})
+		}
+	}
+	return list
 }
 
 // span is from the floor of the storey to that of the next one above.
