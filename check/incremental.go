@@ -82,6 +82,7 @@ func (k *Checker) rerun(i int, e *edit) {
 // renew runs every rule on everything.
 func (k *Checker) renew(v *view) {
 	k.view = v
+	v.ahead()
 	for i := range k.rules {
 		k.said[i] = k.whole(&k.rules[i])
 	}

@@ -198,3 +198,22 @@ func BenchmarkEditLanding300(b *testing.B)   { benchmarkEdit(b, 300, otherLandin
 func BenchmarkEditLanding20000(b *testing.B) { benchmarkEdit(b, 20_000, otherLanding) }
 func BenchmarkEditPlace300(b *testing.B)     { benchmarkEdit(b, 300, otherPlace) }
 func BenchmarkEditPlace20000(b *testing.B)   { benchmarkEdit(b, 20_000, otherPlace) }
+
+// TestWaysPreparedAhead: a house large enough for it has the findings that it has without.
+func TestWaysPreparedAhead(t *testing.T) {
+	c := builtin(t)
+	h := generated.House(1200, 4)
+	if len(h.Walls) < aheadFrom {
+		t.Fatalf("only %d walls", len(h.Walls))
+	}
+	var list []Finding
+	v := newView(h, c)
+	for _, r := range allRules() {
+		for i := range v.count(r.Kind) {
+			r.look(v, i, &list)
+		}
+	}
+	sortFindings(list)
+	alike(t, "ahead", Check(h, c), list)
+	alike(t, "a Checker", New(h, c).Findings(), list)
+}

@@ -56,7 +56,7 @@ type routing struct {
 
 func (v *view) routing() *routing {
 	if v.coming != nil {
-		v.routes, v.coming = <-v.coming, nil
+		v.routes, v.coming = v.coming(), nil
 	}
 	if v.routes == nil {
 		v.routes = &routing{router: NewRouter(v.house)}

@@ -42,6 +42,7 @@ type sayer func(f Finding)
 // house and catalogue give the same list.
 func Check(h *house.House, c *catalogue.Catalogue) []Finding {
 	v := newView(h, c)
+	v.ahead()
 	var list []Finding
 	for _, r := range allRules() {
 		for i := range v.count(r.Kind) {

@@ -1,6 +1,8 @@
 package check
 
 import (
+	"sync"
+
 	iec "wirewright/calc/circuit"
 	"wirewright/catalogue"
 	"wirewright/house"
@@ -24,9 +26,10 @@ type view struct {
 	heads    map[house.ID]bool // modules that are the head of a line
 	nearest  map[string]string // memo of nearest type names
 	network  network
-	radio    *radioPlan // memo of view.radioPlan
-	trial    bool       // made to try a remedy: findings need none
-	routes   *routing   // memo of view.routing
+	radio    *radioPlan      // memo of view.radioPlan
+	trial    bool            // made to try a remedy: findings need none
+	routes   *routing        // memo of view.routing
+	coming   func() *routing // of a large house, on its way; see view.ahead
 }
 
 // point is a point with the landings that name it.
@@ -226,4 +229,18 @@ func (v *view) id(kind string, i int) house.ID {
 		return v.house.Boards[i].ID
 	}
 	return ""
+}
+
+// aheadFrom is how many walls a house has for which ways are prepared on a core of their own.
+const aheadFrom = 1000
+
+// ahead begins to prepare the ways of cables of a large house, so that other rules need not wait for them. The view is only
+// read by it.
+func (v *view) ahead() {
+	if v.routes != nil || v.coming != nil || len(v.house.Walls) < aheadFrom || len(v.house.Circuits) == 0 {
+		return
+	}
+	h := v.house
+	v.coming = sync.OnceValue(func() *routing { return &routing{router: NewRouter(h)} })
+	go v.coming()
 }
