@@ -202,7 +202,7 @@ func BenchmarkEditPlace20000(b *testing.B)   { benchmarkEdit(b, 20_000, otherPla
 // TestWaysPreparedAhead: a house large enough for it has the findings that it has without.
 func TestWaysPreparedAhead(t *testing.T) {
 	c := builtin(t)
-	h := generated.House(1200, 4)
+	h := generated.House(1800, 4)
 	if len(h.Walls) < aheadFrom {
 		t.Fatalf("only %d walls", len(h.Walls))
 	}
