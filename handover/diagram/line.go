@@ -135,7 +135,7 @@ func (m *meander) tap(i int) {
 	item.Shapes = append(item.Shapes, stack(rows, c.X+6, c.Y+.8, tapWide-6.6, tapHigh-1.4)...)
 	item.Shapes = append(item.Shapes, scene.Text{Role: scene.Label, At: scene.Point{X: c.X + 3, Y: c.Y + 3.6}, Size: 2.8, Anchor: scene.Middle, Bold: true, String: fmt.Sprint(i + 1)})
 	if v, ok := m.volts[t.Module]; ok {
-		text := scene.Text{Role: scene.Quiet, At: scene.Point{X: c.X + tapWide, Y: c.Y + tapHigh + 3}, Size: 2.1, Anchor: scene.End, String: fmt.Sprintf("%.2f V", v.Volts)}
+		text := scene.Text{Role: scene.Quiet, At: scene.Point{X: c.X + tapWide, Y: c.Y + tapHigh + 3.4}, Size: 2.1, Anchor: scene.End, String: fmt.Sprintf("%.2f V", v.Volts)}
 		if v.Low {
 			text.Role, text.Bold, text.String = scene.FaultMark, true, text.String+", too low"
 		}
