@@ -184,6 +184,7 @@ func Seedable(rules []check.Rule) []check.Rule {
 // Table prints the findings of a twin for a person, in Markdown: what was seeded, where it is found, and what is said.
 func Table(annexes []Annex, findings []check.Finding) string {
 	var b strings.Builder
+	b.WriteString("# The bad twin of the example house\n\nGenerated from the examples of the rules; do not edit (`go test ./check/twin -rewrite`). Remedies in words are there to be read over.\n\n")
 	b.WriteString("| seeded | severity | found of | what is said | found | limit | remedy |\n|---|---|---|---|---|---|---|\n")
 	for _, a := range annexes {
 		for _, f := range findings {
