@@ -231,7 +231,22 @@ func (e *editor) module(h *house.House, m *house.Module) {
 
 func (e *editor) line(h *house.House, l *house.Line) {
 	l.Taps = slices.Clone(l.Taps)
-	switch e.IntN(5) {
+	switch e.IntN(8) {
+	case 5:
+		if n := len(l.Taps); n > 0 {
+			i := e.IntN(n)
+			l.Taps[i].From, l.Taps[i].Ended, l.Taps[i].Stub = e.aModule(h), e.IntN(2) == 0, e.metres(12)
+		}
+	case 6:
+		if n := len(l.Taps); n > 1 { // a branch between taps of its own
+			l.Taps[n-1].From = l.Taps[e.IntN(n-1)].Module
+		}
+	case 7: // a cable that is full, or nearly so
+		for i := range h.Modules {
+			if len(l.Taps) < 70 {
+				l.Taps = append(l.Taps, house.Tap{Module: h.Modules[i].ID, Length: e.metres(9)})
+			}
+		}
 	case 0:
 		l.Head = e.aModule(h)
 	case 1:

@@ -96,7 +96,7 @@ func TestIdentitiesThatStandTwice(t *testing.T) {
 func TestSightsAreNeeded(t *testing.T) {
 	c, houses := builtin(t), editable(t)
 	wrong := map[string]bool{}
-	for seed := range uint64(150) {
+	for seed := range uint64(500) {
 		h := houses[int(seed)%len(houses)]
 		e := newEditor(1000+seed, c)
 		k := narrowed(h, c)
