@@ -230,9 +230,7 @@ func (s *roomSearch) run(k int) {
 		first = s.where[k-1].instance
 	}
 	for o := first; o < len(s.open); o++ {
-		if !s.twin(o) {
-			s.into(k, o)
-		}
+		s.into(k, o)
 	}
 	for c := range s.cands {
 		if s.cands[c].t.Mount == catalogue.BoxIn && s.boxed() >= s.boxes {
@@ -263,17 +261,6 @@ func counts(t *catalogue.Type) []int {
 		list[g] = t.Channels[g].Count
 	}
 	return list
-}
-
-// twin tells whether an earlier open module is in the same state, so that trying this one again gains nothing.
-func (s *roomSearch) twin(o int) bool {
-	for e := range o {
-		a, b := &s.open[e], &s.open[o]
-		if a.cand == b.cand && len(a.items) == 0 && len(b.items) == 0 && a.given == "" && b.given == "" && slices.Equal(a.free, b.free) {
-			return true
-		}
-	}
-	return false
 }
 
 // into tries item k on every group of an open module and goes on.

@@ -2,59 +2,19 @@ package behaviour
 
 import (
 	"fmt"
-	"os"
 	"strings"
 	"testing"
 
 	"wirewright/house"
+	"wirewright/internal/corpus"
+	"wirewright/internal/problem"
 )
 
-// mark introduces the expected messages behind the line that they are about.
-const mark = "  #> "
-
 func TestEveryMistakeAgainstTheHouseIsReported(t *testing.T) {
-	const name = "testdata/mistakes.txt"
-	lines := strings.Split(strings.TrimSuffix(read(t, name), "\n"), "\n")
-	want := make([]string, len(lines))
-	for i, l := range lines {
-		if at := strings.LastIndex(l, mark); at >= 0 {
-			lines[i], want[i] = l[:at], l[at+len(mark):]
-		}
-	}
-	_, problems := Compile(sampleHouse(t, strings.Join(lines, "\n")))
-	got := make([]string, len(lines))
-	for _, p := range problems {
-		if p.Line == 0 {
-			t.Fatalf("a mistake without a line: %v", p)
-		}
-		m := fmt.Sprintf("%d: %s", p.Column, p.Text)
-		if p.Hint != "" {
-			m += " (" + p.Hint + ")"
-		}
-		for _, n := range p.Notes {
-			m += fmt.Sprintf(" [line %d: %s]", n.Place.Line, n.Text)
-		}
-		if got[p.Line-1] != "" {
-			m = got[p.Line-1] + " | " + m
-		}
-		got[p.Line-1] = m
-	}
-	if *rewrite {
-		for i := range lines {
-			if got[i] != "" {
-				lines[i] += mark + got[i]
-			}
-		}
-		if err := os.WriteFile(name, []byte(strings.Join(lines, "\n")+"\n"), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	for i := range lines {
-		if got[i] != want[i] {
-			t.Errorf("line %d: %s\n got %s\nwant %s", i+1, lines[i], got[i], want[i])
-		}
-	}
+	corpus.Mistakes(t, "testdata/mistakes.txt", *rewrite, func(text string) problem.List {
+		_, problems := Compile(sampleHouse(t, text))
+		return problems
+	})
 }
 
 func TestHouseWithoutBehaviourObeysPlainCommands(t *testing.T) {

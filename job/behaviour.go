@@ -99,7 +99,7 @@ func (j *Job) Programme(ctx context.Context) (Programme, error) {
 	for _, u := range c.Unplaced {
 		p.Unplaced = append(p.Unplaced, fmt.Sprintf("%s: %s", u.Point, u.Reason))
 	}
-	return p, j.save(ctx, "programme", "", rev, p)
+	return p, j.save(ctx, "programme", rev, p)
 }
 
 // SetTexts replaces behaviour and acceptance text of the house; an empty one is left as it is. Mistakes in a text are no

@@ -100,7 +100,7 @@ func (j *Job) CommissionVirtual(ctx context.Context, o CommissionOptions) (Commi
 	}
 	v.finish()
 	v.report.Seconds = j.opt.Now().Sub(begun).Seconds()
-	return v.report, j.save(ctx, "commission", "", v.report.Rev, v.report)
+	return v.report, j.save(ctx, "commission", v.report.Rev, v.report)
 }
 
 // visit is one commissioning under way.
@@ -289,7 +289,7 @@ func (v *visit) try() error {
 			return err
 		}
 	}
-	return v.job.save(v.ctx, "try", "", v.report.Rev, t)
+	return v.job.save(v.ctx, "try", v.report.Rev, t)
 }
 
 // finish lists what is still to do.

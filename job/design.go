@@ -10,6 +10,7 @@ import (
 	"wirewright/behaviour"
 	"wirewright/check"
 	"wirewright/house"
+	"wirewright/internal/problem"
 	"wirewright/store"
 )
 
@@ -60,7 +61,7 @@ func (j *Job) Allot(ctx context.Context, budget int) (Allotment, error) {
 		return Allotment{}, err
 	}
 	a := Allotment{Rev: next, Result: r, Points: len(h.Points), Money: h.Site.Currency}
-	return a, j.save(ctx, "allot", "", next, a)
+	return a, j.save(ctx, "allot", next, a)
 }
 
 // Findings is the report of Check.
@@ -148,16 +149,24 @@ func (j *Job) Check(ctx context.Context) (Findings, error) {
 		return Findings{}, err
 	}
 	f := Findings{Rev: rev, List: j.checkHouse(h)}
-	return f, j.save(ctx, "check", "", rev, f)
+	return f, j.save(ctx, "check", rev, f)
 }
 
-// checkHouse is every finding about a house, those about its behaviour included.
-func (j *Job) checkHouse(h *house.House) []check.Finding {
-	list := check.Check(h, j.cat)
+// examine is every finding about a house, those about its behaviour included, with the behaviour that was compiled for
+// them. Of a house that was looked at before, only what has changed is checked.
+func (j *Job) examine(h *house.House) ([]check.Finding, *behaviour.Compiled, problem.List) {
+	list := j.checks.findings(h, j.cat)
+	c, problems := behaviour.Compile(h, j.cat)
 	if strings.TrimSpace(h.Behaviour) != "" {
-		list = append(list, behaviourFindings(behaviour.Compile(h, j.cat))...)
+		list = append(list, behaviourFindings(c, problems)...)
 	}
 	check.Sort(list)
+	return list, c, problems
+}
+
+// checkHouse is every finding about a house.
+func (j *Job) checkHouse(h *house.House) []check.Finding {
+	list, _, _ := j.examine(h)
 	return list
 }
 

@@ -201,7 +201,7 @@ func (j *Job) Undo(ctx context.Context) (store.Rev, error) {
 }
 
 // save keeps what a stage computed, with the revision that it was derived from.
-func (j *Job) save(ctx context.Context, stage, name string, rev store.Rev, what any) error {
+func (j *Job) save(ctx context.Context, stage string, rev store.Rev, what any) error {
 	if j.opt.DryRun {
 		return nil
 	}
@@ -209,25 +209,23 @@ func (j *Job) save(ctx context.Context, stage, name string, rev store.Rev, what 
 	if err != nil {
 		return fmt.Errorf("the result of stage %s cannot be kept: %w", stage, err)
 	}
-	return j.store.SaveResult(ctx, store.Result{Stage: stage, Name: name, Rev: rev, Data: b})
+	return j.store.SaveResult(ctx, store.Result{Stage: stage, Rev: rev, Data: b})
 }
 
 // load reads back what a stage computed at a revision; false where there is nothing of just that revision.
-func (j *Job) load(ctx context.Context, stage, name string, rev store.Rev, into any) (bool, error) {
-	r, err := j.store.Result(ctx, stage, name, rev)
-	if store.KindOf(err) == store.Missing || (err == nil && r.Rev != rev) {
-		return false, nil
-	}
-	if err != nil {
-		return false, err
-	}
-	return true, json.Unmarshal(r.Data, into)
+func (j *Job) load(ctx context.Context, stage string, rev store.Rev, into any) (bool, error) {
+	return j.result(ctx, stage, rev, rev, into)
 }
 
 // latest reads back what a stage computed last, up to a revision; the caller looks whether it still holds.
 func (j *Job) latest(ctx context.Context, stage string, rev store.Rev, into any) (bool, error) {
+	return j.result(ctx, stage, 0, rev, into)
+}
+
+// result reads back the newest result of a stage up to a revision; false where there is none that is as new as oldest.
+func (j *Job) result(ctx context.Context, stage string, oldest, rev store.Rev, into any) (bool, error) {
 	r, err := j.store.Result(ctx, stage, "", rev)
-	if store.KindOf(err) == store.Missing {
+	if store.KindOf(err) == store.Missing || (err == nil && r.Rev < oldest) {
 		return false, nil
 	}
 	if err != nil {

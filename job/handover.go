@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"time"
 
 	"wirewright/behaviour"
 	"wirewright/behaviour/accept"
@@ -37,22 +36,19 @@ func (j *Job) Pack(ctx context.Context) (handover.Pack, store.Rev, error) {
 	if err != nil {
 		return handover.Pack{}, 0, err
 	}
-	p := handover.Pack{House: h, Catalogue: j.cat, Revision: fmt.Sprint(rev), Digest: digest(h), Prepared: j.opt.Who, Findings: j.checkHouse(h)}
+	findings, c, problems := j.examine(h)
+	p := handover.Pack{House: h, Catalogue: j.cat, Revision: fmt.Sprint(rev), Digest: digest(h), Prepared: j.opt.Who, Findings: findings}
 	log, err := j.store.LogAfter(ctx, max(rev-1, 0))
 	if err != nil {
 		return p, rev, err
 	}
 	if len(log) > 0 {
-		p.Date = log[len(log)-1].Meta.When.UTC()
-	}
-	if zone, err := time.LoadLocation(h.Site.Zone); err == nil {
-		p.Date = p.Date.In(zone)
+		p.Date = inZone(log[len(log)-1].Meta.When, h)
 	}
 	var a Allotment
-	if ok, err := j.load(ctx, "allot", "", rev, &a); err == nil && ok && a.Result != nil {
+	if ok, err := j.load(ctx, "allot", rev, &a); err == nil && ok && a.Result != nil {
 		p.Notes = append(p.Notes, a.Result.Notes...)
 	}
-	c, problems := behaviour.Compile(h, j.cat)
 	if len(problems) > 0 {
 		return p, rev, nil // the findings say what is wrong with the text
 	}

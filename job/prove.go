@@ -90,5 +90,5 @@ func (j *Job) Prove(ctx context.Context, o ProveOptions) (Proof, error) {
 		return Proof{}, err
 	}
 	p := Proof{rev, answers}
-	return p, j.save(ctx, "prove", "", rev, p)
+	return p, j.save(ctx, "prove", rev, p)
 }

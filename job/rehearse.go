@@ -135,12 +135,12 @@ func (j *Job) Rehearse(ctx context.Context, o RehearseOptions) (Trial, error) {
 // keep stores a trial with its revision, unless one of the same programs that tried more tests is there.
 func (j *Job) keep(ctx context.Context, t Trial) error {
 	var before Trial
-	ok, err := j.load(ctx, "rehearse", "", t.Rev, &before)
+	ok, err := j.load(ctx, "rehearse", t.Rev, &before)
 	if err != nil || ok && before.Programs == t.Programs && len(before.Results) > len(t.Results) {
 		return err
 	}
 	t.Story = ""
-	return j.save(ctx, "rehearse", "", t.Rev, t)
+	return j.save(ctx, "rehearse", t.Rev, t)
 }
 
 // live lives through the random days, if there are any.

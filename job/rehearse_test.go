@@ -37,7 +37,7 @@ func TestATrialOfOneTestKeepsTheOthers(t *testing.T) {
 	}
 	kept := func() int {
 		var got Trial
-		if ok, err := j.load(ctx, "rehearse", "", one.Rev, &got); !ok || err != nil {
+		if ok, err := j.load(ctx, "rehearse", one.Rev, &got); !ok || err != nil {
 			t.Fatal(err)
 		}
 		return len(got.Results)
@@ -86,7 +86,7 @@ func TestRandomDaysCanBeStopped(t *testing.T) {
 		t.Errorf("%d days in %v", days, time.Since(begun))
 	}
 	var kept Trial
-	if ok, err := j.load(context.Background(), "rehearse", "", 3, &kept); ok || err != nil {
+	if ok, err := j.load(context.Background(), "rehearse", 3, &kept); ok || err != nil {
 		t.Errorf("a trial was kept: %v", err)
 	}
 }

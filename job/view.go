@@ -3,7 +3,6 @@ package job
 import (
 	"context"
 	"errors"
-	"strings"
 	"sync"
 	"time"
 
@@ -37,6 +36,7 @@ type View struct {
 
 	touching map[string][]rulePart     // by name of a point or mode: the rules that read or move it
 	outcomes map[string]accept.Outcome // by stage and name of a test
+	programs string                    // names the programs: a trial of others does not hold
 
 	job    *Job
 	sheets *sheets
@@ -79,13 +79,9 @@ func (j *Job) derive(ctx context.Context, rev store.Rev) (*View, error) {
 		return nil, err
 	}
 	v := &View{Rev: rev, House: h, Index: house.NewIndex(h), Names: handover.Designations(h), job: j, sheets: &sheets{drawn: map[house.ID]*scene.Scene{}}}
-	v.Findings = j.checks.findings(h, j.cat)
-	v.Compiled, v.Problems = behaviour.Compile(h, j.cat)
-	if strings.TrimSpace(h.Behaviour) != "" {
-		v.Findings = append(v.Findings, behaviourFindings(v.Compiled, v.Problems)...)
-	}
-	check.Sort(v.Findings)
+	v.Findings, v.Compiled, v.Problems = j.examine(h)
 	if v.Compiled != nil {
+		v.programs = programsDigest(v.Compiled)
 		v.relate()
 	}
 	return v, j.dated(ctx, v)
@@ -168,7 +164,7 @@ func (j *Job) tried(ctx context.Context, v *View) (*View, error) {
 		if err != nil {
 			return nil, err
 		}
-		if ok && v.Compiled != nil && t.Programs == programsDigest(v.Compiled) {
+		if ok && v.Compiled != nil && t.Programs == v.programs {
 			*into = &t
 			for _, r := range t.Results {
 				out.outcomes[stage+" "+r.Test] = r.Outcome

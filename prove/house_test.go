@@ -2,14 +2,13 @@ package prove
 
 import (
 	"context"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"wirewright/allot"
 	"wirewright/behaviour"
 	"wirewright/catalogue"
+	"wirewright/examples"
 	"wirewright/house"
 	"wirewright/unit"
 )
@@ -122,18 +121,11 @@ func TestExampleHouse(t *testing.T) {
 
 func example(t testing.TB) *behaviour.Compiled {
 	t.Helper()
-	read := func(name string) []byte {
-		text, err := os.ReadFile(filepath.Join("..", "examples", "weirhouse", name))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return text
-	}
-	h, err := house.Read("house.yaml", read("house.yaml"))
+	h, err := house.Read("house.yaml", examples.WeirHouse)
 	if err != nil {
 		t.Fatal(err)
 	}
-	h.Behaviour = string(read("behaviour.txt"))
+	h.Behaviour = examples.WeirBehaviour
 	cat, err := catalogue.Builtin()
 	if err != nil {
 		t.Fatal(err)

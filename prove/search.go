@@ -84,21 +84,6 @@ func (g *graph) path(state int32) []string {
 	return acts
 }
 
-// dead counts the states without a move.
-func (g *graph) dead() int {
-	out := make([]bool, len(g.states))
-	for _, e := range g.edges {
-		out[e.from] = true
-	}
-	n := 0
-	for _, has := range out {
-		if !has {
-			n++
-		}
-	}
-	return n
-}
-
 // stranded is the first state that satisfies `in` and from which no sequence of the moves that `uses` allows leads to
 // a state that satisfies `out`; -1 where there is none.
 func (g *graph) stranded(in, out func(state string) bool, uses func(act string) bool) int32 {

@@ -229,3 +229,18 @@ func TestStranded(t *testing.T) {
 		t.Errorf("got %d with path %v", bad, g.path(max(bad, 0)))
 	}
 }
+
+// dead counts the states without a move.
+func (g *graph) dead() int {
+	out := make([]bool, len(g.states))
+	for _, e := range g.edges {
+		out[e.from] = true
+	}
+	n := 0
+	for _, has := range out {
+		if !has {
+			n++
+		}
+	}
+	return n
+}

@@ -2,55 +2,22 @@ package accept
 
 import (
 	"flag"
-	"fmt"
 	"os"
 	"reflect"
 	"strings"
 	"testing"
+
+	"wirewright/internal/corpus"
+	"wirewright/internal/problem"
 )
 
 var rewrite = flag.Bool("rewrite", false, "write the golden files anew")
 
-// mark introduces the expected messages behind the line that they are about.
-const mark = "  #> "
-
 func TestEveryMistakeIsReportedBesideItsLine(t *testing.T) {
-	const name = "testdata/errors.txt"
-	lines := strings.Split(strings.TrimSuffix(readFile(t, name), "\n"), "\n")
-	want := make([]string, len(lines))
-	for i, l := range lines {
-		if at := strings.LastIndex(l, mark); at >= 0 {
-			lines[i], want[i] = l[:at], l[at+len(mark):]
-		}
-	}
-	_, problems := Parse("", strings.Join(lines, "\n"))
-	got := make([]string, len(lines))
-	for _, p := range problems {
-		m := fmt.Sprintf("%d: %s", p.Column, p.Text)
-		if p.Hint != "" {
-			m += " (" + p.Hint + ")"
-		}
-		if got[p.Line-1] != "" {
-			m = got[p.Line-1] + " | " + m
-		}
-		got[p.Line-1] = m
-	}
-	if *rewrite {
-		for i := range lines {
-			if got[i] != "" {
-				lines[i] += mark + got[i]
-			}
-		}
-		if err := os.WriteFile(name, []byte(strings.Join(lines, "\n")+"\n"), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	for i := range lines {
-		if got[i] != want[i] {
-			t.Errorf("line %d: %s\n got %s\nwant %s", i+1, lines[i], got[i], want[i])
-		}
-	}
+	corpus.Mistakes(t, "testdata/errors.txt", *rewrite, func(text string) problem.List {
+		_, problems := Parse("", text)
+		return problems
+	})
 }
 
 func TestCheckHoldsTestsAgainstTheHouse(t *testing.T) {

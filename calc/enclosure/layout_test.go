@@ -3,16 +3,13 @@ package enclosure
 import (
 	"fmt"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"wirewright/internal/solver"
 )
 
 // faults looks at a layout as a person with a list of the rules would, without the code that made it.
@@ -344,15 +341,12 @@ func hard(seed, n, units int) ([]Item, Frame) {
 
 // TestSolversAgree asks GLPK's glpsol and COIN-OR's cbc for the fewest rows of exported boards.
 func TestSolversAgree(t *testing.T) {
-	for _, solver := range []string{"glpsol", "cbc"} {
-		t.Run(solver, func(t *testing.T) { agreesWith(t, solver) })
+	for _, name := range []string{"glpsol", "cbc"} {
+		t.Run(name, func(t *testing.T) { agreesWith(t, name) })
 	}
 }
 
-func agreesWith(t *testing.T, solver string) {
-	if _, err := exec.LookPath(solver); err != nil {
-		t.Skipf("%s is not installed", solver)
-	}
+func agreesWith(t *testing.T, name string) {
 	for seed := range 5 {
 		items, f := hard(seed, 9+2*seed, 12)
 		l, err := Lay(items, f)
@@ -363,38 +357,10 @@ func agreesWith(t *testing.T, solver string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := answer(t, solver, text); math.Abs(got-float64(l.Rows)) > 1e-6 {
-			t.Errorf("%s: board %d of %d devices takes %g rows, here %d", solver, seed, len(items), got, l.Rows)
+		if got := solver.Optimum(t, name, text, 20); math.Abs(got-float64(l.Rows)) > 1e-6 {
+			t.Errorf("%s: board %d of %d devices takes %g rows, here %d", name, seed, len(items), got, l.Rows)
 		}
 	}
-}
-
-func answer(t *testing.T, solver string, model []byte) float64 {
-	dir := t.TempDir()
-	lp, out := filepath.Join(dir, "model.lp"), filepath.Join(dir, "answer.txt")
-	if err := os.WriteFile(lp, model, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	args, pattern := []string{"--lp", lp, "--tmlim", "20", "-o", out}, `Objective:\s+cost = ([0-9.e+-]+)`
-	if solver == "cbc" {
-		args, pattern = []string{lp, "sec", "20", "ratio", "0", "allow", "0", "branch", "solution", out}, `(?:Optimal - objective value) ([0-9.e+-]+)`
-	}
-	if msg, err := exec.Command(solver, args...).CombinedOutput(); err != nil {
-		t.Fatalf("%s: %v\n%s", solver, err, msg)
-	}
-	text, err := os.ReadFile(out)
-	if err != nil {
-		t.Fatal(err)
-	}
-	m := regexp.MustCompile(pattern).FindSubmatch(text)
-	if m == nil {
-		t.Fatalf("%s found no optimum:\n%.400s", solver, text)
-	}
-	v, err := strconv.ParseFloat(string(m[1]), 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
 }
 
 func BenchmarkLay(b *testing.B) {

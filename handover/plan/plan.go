@@ -283,20 +283,4 @@ func name(title string, id house.ID) string {
 }
 
 // squareMetres is the floor area of a room, without its holes.
-func squareMetres(r *house.Room) string {
-	a := area(r.Outline)
-	for _, hole := range r.Holes {
-		a -= area(hole)
-	}
-	return fmt.Sprintf("%.1f m²", math.Max(a, 0))
-}
-
-// area is the area of a polygon in its units squared.
-func area(ps []house.XY) float64 {
-	sum := 0.0
-	for i, p := range ps {
-		q := ps[(i+1)%len(ps)]
-		sum += p.X*q.Y - q.X*p.Y
-	}
-	return math.Abs(sum) / 2
-}
+func squareMetres(r *house.Room) string { return fmt.Sprintf("%.1f m²", r.FloorArea()) }

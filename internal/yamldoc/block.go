@@ -236,15 +236,7 @@ func (p *parser) sequence(col, parent, depth int) {
 	n := p.open(sequence)
 	for p.indent >= 0 {
 		mark := len(p.nodes)
-		if !p.item(col, depth) {
-			p.forget(n, mark)
-			p.recover(col)
-		}
-		if p.indent > col {
-			p.fail(fmt.Sprintf("indented by %d spaces, where %d are expected", p.indent, col), "")
-			p.broken[n] = true
-			p.recover(col)
-		}
+		p.settle(n, mark, col, p.item(col, depth))
 		if p.indent < col {
 			break
 		}
@@ -259,6 +251,20 @@ func (p *parser) sequence(col, parent, depth int) {
 		}
 	}
 	p.close(n)
+}
+
+// settle goes on behind a part of a collection: one that could not be read is taken back, and what stands too far to the
+// right is told and passed over.
+func (p *parser) settle(n int32, mark, col int, read bool) {
+	if !read {
+		p.forget(n, mark)
+		p.recover(col)
+	}
+	if p.indent > col {
+		p.fail(fmt.Sprintf("indented by %d spaces, where %d are expected", p.indent, col), "")
+		p.broken[n] = true
+		p.recover(col)
+	}
 }
 
 // forget takes back the nodes of a part that could not be read.
@@ -300,15 +306,7 @@ func (p *parser) mapping(col, depth int) {
 	n := p.open(mapping)
 	for p.indent >= 0 {
 		mark := len(p.nodes)
-		if !p.entry(col, depth) {
-			p.forget(n, mark)
-			p.recover(col)
-		}
-		if p.indent > col {
-			p.fail(fmt.Sprintf("indented by %d spaces, where %d are expected", p.indent, col), "")
-			p.broken[n] = true
-			p.recover(col)
-		}
+		p.settle(n, mark, col, p.entry(col, depth))
 		if p.indent < col {
 			break
 		}

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"wirewright/control"
+	"wirewright/internal/pause"
 	"wirewright/site/field/mqtt"
 	"wirewright/site/wire"
 )
@@ -208,7 +209,7 @@ func (r *rig) passed(peer *mqtt.Client, name string) {
 		if report, ok := r.agent.Report(); ok && report.Taken[name] == mark.Seq {
 			return
 		}
-		if !pause(ctx, time.Millisecond) {
+		if !pause.For(ctx, time.Millisecond) {
 			r.t.Fatal("the mark did not arrive")
 		}
 	}

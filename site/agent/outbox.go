@@ -6,6 +6,7 @@ import (
 	"sync"
 	"time"
 
+	"wirewright/internal/pause"
 	"wirewright/site/field/mqtt"
 )
 
@@ -131,20 +132,8 @@ func (o *outbox) run(ctx context.Context, send func(context.Context, mqtt.Messag
 			o.list = append([]letter{l}, o.list...)
 		}
 		o.mu.Unlock()
-		if !pause(ctx, 20*time.Millisecond) {
+		if !pause.For(ctx, 20*time.Millisecond) {
 			return
 		}
-	}
-}
-
-// pause waits a little; false if ctx ended.
-func pause(ctx context.Context, d time.Duration) bool {
-	t := time.NewTimer(d)
-	defer t.Stop()
-	select {
-	case <-t.C:
-		return true
-	case <-ctx.Done():
-		return false
 	}
 }

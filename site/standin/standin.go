@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"wirewright/catalogue"
+	"wirewright/internal/pause"
 	"wirewright/site/agent"
 	"wirewright/site/field"
 )
@@ -155,7 +156,7 @@ func (s *StandIn) write(ctx context.Context) {
 			s.order = append(s.order, channel)
 		}
 		s.mu.Unlock()
-		if !pause(ctx, retryPause) {
+		if !pause.For(ctx, retryPause) {
 			return
 		}
 	}
@@ -180,7 +181,7 @@ func (s *StandIn) poll(ctx context.Context) {
 				s.agent.Input(s.o.Agent.Controller, c.Name, v)
 			}
 		}
-		if !pause(ctx, s.o.Poll) {
+		if !pause.For(ctx, s.o.Poll) {
 			return
 		}
 	}
@@ -193,16 +194,4 @@ func (s *StandIn) changed(channel string, value int32) bool {
 	old, known := s.inputs[channel]
 	s.inputs[channel] = value
 	return !known || old != value
-}
-
-// pause waits; false if ctx ended first.
-func pause(ctx context.Context, d time.Duration) bool {
-	t := time.NewTimer(d)
-	defer t.Stop()
-	select {
-	case <-t.C:
-		return true
-	case <-ctx.Done():
-		return false
-	}
 }

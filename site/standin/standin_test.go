@@ -13,6 +13,7 @@ import (
 
 	"wirewright/catalogue"
 	"wirewright/control"
+	"wirewright/internal/pause"
 	"wirewright/site"
 	"wirewright/site/agent"
 	"wirewright/site/field/modbus"
@@ -174,7 +175,7 @@ func TestDeviceOfAnotherMakeIsAControllerOfTheHouse(t *testing.T) {
 	until := func(what string, holds func() bool) {
 		t.Helper()
 		for !holds() {
-			if !pause(ctx, 2*time.Millisecond) {
+			if !pause.For(ctx, 2*time.Millisecond) {
 				t.Fatalf("did not come: %s", what)
 			}
 		}

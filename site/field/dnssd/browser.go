@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/miekg/dns"
+
+	"wirewright/internal/pause"
 )
 
 // Pauses between queries: a second, then doubling to a minute (RFC 6762, 5.2).
@@ -64,7 +66,7 @@ func (b *Browser) ask(ctx context.Context) {
 		m.Question = append(m.Question, b.cache.missing(time.Now())...)
 		b.mu.Unlock()
 		b.send(m)
-		if !pause(ctx, wait) {
+		if !pause.For(ctx, wait) {
 			return
 		}
 	}

@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"github.com/miekg/dns"
+
+	"wirewright/internal/pause"
 )
 
 // Times of RFC 6762: three probes 250 ms apart (8.1), two announcements a second apart (8.3), an answer to a shared
@@ -79,7 +81,7 @@ func (r *Responder) begin(ctx context.Context) {
 
 // claim probes until the names are free; false if ctx ended.
 func (r *Responder) claim(ctx context.Context) bool {
-	pause(ctx, jitter(probePause)) // RFC 6762, 8.1: so that a house full of modules does not start as one
+	pause.For(ctx, jitter(probePause)) // RFC 6762, 8.1: so that a house full of modules does not start as one
 	for rename := 2; ; rename++ {
 		if !r.probe(ctx) {
 			return ctx.Err() == nil
@@ -124,7 +126,7 @@ func (r *Responder) probe(ctx context.Context) bool {
 // announce tells all records twice.
 func (r *Responder) announce(ctx context.Context) {
 	for i := range 2 {
-		if i > 0 && !pause(ctx, announcePause) {
+		if i > 0 && !pause.For(ctx, announcePause) {
 			return
 		}
 		r.mu.Lock()
@@ -197,7 +199,7 @@ func (r *Responder) hearClaim(m *dns.Msg) {
 
 // later multicasts an answer after a little while, unless all of it has just been told.
 func (r *Responder) later(ctx context.Context, answer, extra []dns.RR) {
-	if !pause(ctx, answerLeast+jitter(answerSpan)) {
+	if !pause.For(ctx, answerLeast+jitter(answerSpan)) {
 		return
 	}
 	r.mu.Lock()
@@ -232,18 +234,6 @@ func (r *Responder) Vanish() {
 	r.cancel()
 	r.socket.close()
 	r.done.Wait()
-}
-
-// pause waits; false if ctx ended first.
-func pause(ctx context.Context, d time.Duration) bool {
-	t := time.NewTimer(d)
-	defer t.Stop()
-	select {
-	case <-t.C:
-		return true
-	case <-ctx.Done():
-		return false
-	}
 }
 
 // jitter is a random part of a span.
